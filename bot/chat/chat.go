@@ -60,8 +60,8 @@ type Outcome struct {
 
 // Request is one thing that happened, stamped with the instant it happened at.
 type Request struct {
-	ID      string    `json:"id"` // the update's own id: the effect is committed under it, once
-	At      time.Time `json:"at"` // when it was done, UTC (the service's date if it gives one, else when we got it)
+	ID      string    `json:"id"`  // the update's own id: the effect is committed under it, once
+	At      time.Time `json:"at"`  // when it was done, UTC (the service's date if it gives one, else when we got it)
 	Got     time.Time `json:"got"` // when we received it, UTC
 	Kind    Kind      `json:"kind"`
 	Place   Place     `json:"place"`

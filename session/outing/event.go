@@ -1,0 +1,333 @@
+package outing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Event is something that happened to an outing. Each kind is one struct below.
+type Event interface{ event() }
+
+// SetDelay moves the back-by time, by a member of the party.
+type SetDelay struct {
+	By  int64
+	To  time.Time     // a stated time, or
+	For time.Duration // this much more
+	Why string
+}
+
+// SayOffRocks calls a member off the rocks. By must be that member, or another of the party, who is then named.
+type SayOffRocks struct {
+	By  int64
+	Who []int64 // empty: By alone
+}
+
+// SayAtHome says that a member is home.
+type SayAtHome struct{ By int64 }
+
+// Acknowledge is a named person taking charge of an alert for a while.
+type Acknowledge struct {
+	By   int64
+	Name string
+	Chat int64
+	What AckKind
+	Mate bool // By belongs to the crew's group, though not to the party
+}
+
+// Reached and Unreached are how the plan or an alert fared with a contact.
+type Reached struct{ Chat int64 }
+
+// Unreached means the chat service refused: blocked, left, deleted.
+type Unreached struct{ Chat int64 }
+
+// LetGo is a contact who gives the plan back.
+type LetGo struct{ By int64 }
+
+// Sign is a sign of life worth telling those ashore.
+type Sign struct {
+	By   int64
+	What string
+}
+
+// Cancel closes an outing that never happened. Only before the back-by time, by a member.
+type Cancel struct{ By int64 }
+
+func (SetDelay) event()    {}
+func (SayOffRocks) event() {}
+func (SayAtHome) event()   {}
+func (Acknowledge) event() {}
+func (Reached) event()     {}
+func (Unreached) event()   {}
+func (LetGo) event()       {}
+func (Sign) event()        {}
+func (Cancel) event()      {}
+
+// AckKind is what the person acknowledging is doing. None of them closes the outing: only "off" does.
+type AckKind string
+
+// The acknowledgements.
+const (
+	AckTrying  AckKind = "trying"  // I'm trying to reach them
+	AckReached AckKind = "reached" // I reached them and they are fine
+	AckCalled  AckKind = "called"  // I have called the emergency number
+)
+
+// lasts is how long an acknowledgement holds repeats back. Short where somebody only tries. common practice, no source.
+func (k AckKind) lasts() (time.Duration, bool) {
+	switch k {
+	case AckTrying:
+		return 15 * time.Minute, true
+	case AckReached:
+		return time.Hour, true
+	case AckCalled:
+		return 30 * time.Minute, true
+	}
+	return 0, false
+}
+
+// Ack is one acknowledgement.
+type Ack struct {
+	By    int64     `json:"by"`
+	Name  string    `json:"name"`
+	What  AckKind   `json:"what"`
+	At    time.Time `json:"at"`
+	Until time.Time `json:"until"`
+}
+
+// Apply lets an event happen at now. It returns the new outing and what must be said; on error nothing changed.
+// Every event is idempotent in meaning: the same "off" twice confirms twice and changes once.
+func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
+	o = o.clone()
+	switch e := e.(type) {
+	case SetDelay:
+		return o.delay(e, now)
+	case SayOffRocks:
+		return o.off(e, now)
+	case SayAtHome:
+		return o.home(e, now)
+	case Acknowledge:
+		return o.acknowledge(e, now)
+	case Reached:
+		for i := range o.Contacts {
+			if o.Contacts[i].Chat == e.Chat {
+				o.Contacts[i].Reached, o.Contacts[i].Refused = now, time.Time{}
+			}
+		}
+		return o, nil, nil
+	case Unreached:
+		return o.unreached(e, now)
+	case LetGo:
+		return o.letGo(e)
+	case Sign:
+		m, ok := o.Member(e.By)
+		if !ok {
+			return Outing{}, nil, ErrNotMember
+		}
+		if o.Closed() {
+			return Outing{}, nil, ErrClosed
+		}
+		o.Heard = append(o.Heard, Heard{At: now, Who: m.Name, What: e.What})
+		return o, nil, nil
+	case Cancel:
+		return o.cancel(e, now)
+	}
+	return Outing{}, nil, fmt.Errorf("outing event %T: not known", e)
+}
+
+func (o Outing) delay(e SetDelay, now time.Time) (Outing, []Effect, error) {
+	m, ok := o.Member(e.By)
+	if !ok {
+		return Outing{}, nil, ErrNotMember
+	}
+	if o.Closed() {
+		return Outing{}, nil, ErrClosed
+	}
+	to := e.To
+	if to.IsZero() {
+		// "+30" means half an hour more than was said; once that has passed, half an hour from now.
+		to = o.BackBy.Add(e.For)
+		if !to.After(now.Add(5 * time.Minute)) {
+			to = now.Add(e.For)
+		}
+	}
+	if err := checkBackBy(to, now); err != nil {
+		return Outing{}, nil, err
+	}
+	if len(o.Delays) >= 2 && strings.TrimSpace(e.Why) == "" && to.After(o.BackBy) {
+		return Outing{}, nil, ErrWhy
+	}
+	o.Delays = append(o.Delays, Delay{At: now, By: m.Name, From: o.BackBy, To: to, Why: strings.TrimSpace(e.Why)})
+	o.BackBy = to
+	o.Ack = nil // an acknowledgement was of the old alert
+	o.Heard = append(o.Heard, Heard{At: now, Who: m.Name, What: "delay"})
+	effects := []Effect{{Kind: SayDelayed, To: o.party(), For: to, N: len(o.Delays), Who: m.Name}}
+	for _, c := range o.Reachable() {
+		effects = append(effects, Effect{Kind: SayDelayed, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: to, N: len(o.Delays), Who: m.Name, WantOutcome: true})
+	}
+	return o, effects, nil
+}
+
+func (o Outing) off(e SayOffRocks, now time.Time) (Outing, []Effect, error) {
+	by, ok := o.Member(e.By)
+	if !ok {
+		return Outing{}, nil, ErrNotMember
+	}
+	who := e.Who
+	if len(who) == 0 {
+		who = []int64{e.By}
+	}
+	var names []string
+	for _, id := range who {
+		i := slices.IndexFunc(o.People, func(m Member) bool { return m.ID == id })
+		if i < 0 {
+			return Outing{}, nil, ErrNotMember
+		}
+		if !o.People[i].OffAt.IsZero() {
+			continue
+		}
+		o.People[i].OffAt = now
+		if id != e.By {
+			o.People[i].OffBy = by.Name
+		}
+		names = append(names, o.People[i].Name)
+	}
+	if len(o.StillOut()) > 0 {
+		if len(names) == 0 {
+			return o, nil, nil // said before
+		}
+		o.Heard = append(o.Heard, Heard{At: now, Who: by.Name, What: "off"})
+		return o, []Effect{{Kind: SayMemberOff, To: o.party(), For: o.BackBy, N: len(o.People) - len(o.StillOut()), Who: strings.Join(names, ", ")}}, nil
+	}
+	if o.Closed() {
+		// Said again after it was closed: the confirmation may not have arrived, so it is said again, and nothing else.
+		return o, []Effect{{Kind: SayOff, To: o.party(), For: o.BackBy, N: 1}}, nil
+	}
+	o.Heard = append(o.Heard, Heard{At: now, Who: by.Name, What: "off"})
+	return o.close(now, SayOff)
+}
+
+// close ends the outing: the party is told, everybody who was alarmed is stood down, and contacts who only held the plan hear that it is over.
+func (o Outing) close(now time.Time, kind EffectKind) (Outing, []Effect, error) {
+	o.ClosedAt = now
+	o.Ack = nil
+	effects := []Effect{{Kind: kind, To: o.party(), For: o.BackBy}}
+	stood := o.alarmed()
+	for _, r := range stood {
+		if r.Chat == o.party().Chat {
+			effects[0].Kind = SayStandDown // one message does both jobs in the group
+			effects[0].Alert = true
+			continue
+		}
+		effects = append(effects, Effect{Kind: SayStandDown, To: r, For: o.BackBy, Alert: true})
+	}
+	for _, c := range o.Reachable() {
+		if slices.ContainsFunc(stood, func(r Recipient) bool { return r.Chat == c.Chat }) {
+			continue
+		}
+		k := SayContactOff
+		if kind == SayCancelled {
+			k = SayCancelled
+		}
+		effects = append(effects, Effect{Kind: k, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy})
+	}
+	return o, effects, nil
+}
+
+func (o Outing) home(e SayAtHome, now time.Time) (Outing, []Effect, error) {
+	i := slices.IndexFunc(o.People, func(m Member) bool { return m.ID == e.By })
+	if i < 0 {
+		return Outing{}, nil, ErrNotMember
+	}
+	var effects []Effect
+	if o.People[i].OffAt.IsZero() { // home implies off
+		var err error
+		if o, effects, err = o.off(SayOffRocks{By: e.By}, now); err != nil {
+			return Outing{}, nil, err
+		}
+	}
+	if o.People[i].HomeAt.IsZero() {
+		o.People[i].HomeAt = now
+	}
+	return o, append(effects, Effect{Kind: SayHome, To: o.party(), For: o.BackBy, Who: o.People[i].Name, N: i}), nil
+}
+
+func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, error) {
+	if o.Closed() {
+		return Outing{}, nil, ErrClosed
+	}
+	if _, holds := o.Holder(e.By); !holds && !e.Mate {
+		return Outing{}, nil, ErrNotContact
+	}
+	lasts, ok := e.What.lasts()
+	if !ok {
+		return Outing{}, nil, fmt.Errorf("acknowledgement %q: not known", e.What)
+	}
+	a := Ack{By: e.By, Name: e.Name, What: e.What, At: now, Until: now.Add(lasts)}
+	o.Ack = &a
+	o.Tries = append(o.Tries, a)
+	var effects []Effect
+	to := o.alarmed()
+	if !slices.ContainsFunc(to, func(r Recipient) bool { return r.Chat == e.Chat }) {
+		to = append(to, Recipient{Role: RoleContact, Chat: e.Chat, ID: e.By, Name: e.Name})
+	}
+	for _, r := range to {
+		effects = append(effects, Effect{Kind: SayAcked, To: r, For: o.BackBy, N: len(o.Tries), Who: e.Name})
+	}
+	return o, effects, nil
+}
+
+func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) {
+	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.Chat == e.Chat })
+	if i < 0 || !o.Contacts[i].Refused.IsZero() {
+		return o, nil, nil
+	}
+	o.Contacts[i].Refused = now
+	if o.Closed() {
+		return o, nil, nil
+	}
+	// News for those out while they can still act on it, and for the mates in any case.
+	effects := []Effect{{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: i, Who: o.Contacts[i].Name, Alert: true}}
+	if o.told(RungContact, 0) {
+		// The alert was for somebody who cannot read it: the next one hears it now, not at the next repeat.
+		if next := o.Reachable(); len(next) > 0 {
+			if _, n, ok := o.nextRepeat(); ok {
+				effects = append(effects, o.climb(RungRepeat, n, now, now)...)
+			}
+		}
+	}
+	return o, effects, nil
+}
+
+func (o Outing) letGo(e LetGo) (Outing, []Effect, error) {
+	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.ID == e.By })
+	if i < 0 {
+		return Outing{}, nil, ErrNotContact
+	}
+	name := o.Contacts[i].Name
+	o.Contacts = slices.Delete(o.Contacts, i, i+1)
+	if o.Closed() {
+		return o, nil, nil
+	}
+	return o, []Effect{{Kind: SayContactLeft, To: o.party(), For: o.BackBy, Who: name, N: len(o.Contacts), Alert: true}}, nil
+}
+
+func (o Outing) cancel(e Cancel, now time.Time) (Outing, []Effect, error) {
+	if _, ok := o.Member(e.By); !ok {
+		return Outing{}, nil, ErrNotMember
+	}
+	if o.Closed() {
+		return Outing{}, nil, ErrClosed
+	}
+	if !now.Before(o.BackBy) {
+		return Outing{}, nil, fmt.Errorf("cancel after the back-by time: %w", ErrPast)
+	}
+	o.Cancelled = true
+	for i := range o.People {
+		if o.People[i].OffAt.IsZero() {
+			o.People[i].OffAt = now
+		}
+	}
+	return o.close(now, SayCancelled)
+}

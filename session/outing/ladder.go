@@ -1,0 +1,297 @@
+package outing
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Ladder is when who is told, measured from the back-by time. Rungs are never skipped for
+// being late: what is due goes out, in order, however long we were away.
+type Ladder struct {
+	Remind  time.Duration `json:"remind"`  // before: a reminder to those out, none where there is no signal
+	Party   time.Duration `json:"party"`   // after: the mates are told
+	Contact time.Duration `json:"contact"` // after: the first shore contact is told
+	Repeat  time.Duration `json:"repeat"`  // between repeats, until a named person acknowledges
+}
+
+// DefaultLadder gives a quarter of an hour to answer, another for the mates, then tells those ashore.
+// common practice, no source: New Zealand's one-hour wait for walkers is too long for somebody alone on an open ledge.
+func DefaultLadder() Ladder {
+	return Ladder{Remind: 15 * time.Minute, Party: 15 * time.Minute, Contact: 30 * time.Minute, Repeat: 10 * time.Minute}
+}
+
+func (l Ladder) check() error {
+	if l.Remind < 0 || l.Party < 0 || l.Contact < l.Party || l.Contact > 2*time.Hour || l.Repeat < time.Minute || l.Repeat > time.Hour {
+		return fmt.Errorf("ladder %+v: outside what keeps an alert useful", l)
+	}
+	return nil
+}
+
+// Rung is one step of the ladder.
+type Rung string
+
+// The rungs, in order.
+const (
+	RungRemind  Rung = "remind"
+	RungAsk     Rung = "ask"
+	RungParty   Rung = "party"
+	RungContact Rung = "contact"
+	RungRepeat  Rung = "repeat"
+)
+
+// Told is one rung that was climbed, for one back-by time.
+type Told struct {
+	Rung   Rung        `json:"rung"`
+	For    time.Time   `json:"for"` // the back-by time it belongs to: a delay starts a new ladder
+	N      int         `json:"n,omitempty"`
+	At     time.Time   `json:"at"`
+	To     []Recipient `json:"to"`
+	Alert  bool        `json:"alert,omitempty"`  // somebody was alarmed and must get the stand-down
+	Missed bool        `json:"missed,omitempty"` // it was due long before: we were away
+}
+
+// Role is what a recipient is to the outing.
+type Role string
+
+// The roles.
+const (
+	RoleAngler  Role = "angler"
+	RoleGroup   Role = "group"
+	RoleContact Role = "contact"
+)
+
+// Recipient is one chat that is told, and who reads there.
+type Recipient struct {
+	Role   Role   `json:"role"`
+	Chat   int64  `json:"chat"`
+	Thread int    `json:"thread,omitempty"`
+	ID     int64  `json:"id,omitempty"`
+	Name   string `json:"name,omitempty"`
+}
+
+// EffectKind says what a message is about; bot/wording has the words.
+type EffectKind string
+
+// What can be said.
+const (
+	SayOpened      EffectKind = "opened"       // to the party: the plan as understood
+	SayPlan        EffectKind = "plan"         // to a contact: the plan, kept until needed
+	SayRemind      EffectKind = "remind"       // to the angler: soon
+	SayAsk         EffectKind = "ask"          // to the angler: are you off?
+	SayParty       EffectKind = "party"        // alert to the mates
+	SayContact     EffectKind = "contact"      // alert to a contact, with the sheet at hand
+	SayDelayed     EffectKind = "delayed"      // new time, to everybody who knows the old one
+	SayAcked       EffectKind = "acked"        // who is dealing with it, to everybody alarmed
+	SayAckEnded    EffectKind = "ack_ended"    // nothing heard since: the alert goes on
+	SayMemberOff   EffectKind = "member_off"   // one is off, others are not yet
+	SayOff         EffectKind = "off"          // confirmation to the party: everybody is off
+	SayStandDown   EffectKind = "stand_down"   // to everybody who was alarmed
+	SayContactOff  EffectKind = "contact_off"  // to contacts who only held the plan
+	SayHome        EffectKind = "home"         //
+	SayUnreachable EffectKind = "unreachable"  // to the party: a contact cannot be reached
+	SayCancelled   EffectKind = "cancelled"    //
+	SayContactLeft EffectKind = "contact_left" // to the party: a contact gave the plan back
+)
+
+// Effect is one thing to say to one recipient.
+type Effect struct {
+	Kind        EffectKind
+	To          Recipient
+	N           int       // which repeat, 0 for the first
+	For         time.Time // the back-by time it belongs to; with Kind, N and To it names the message
+	Alert       bool      // urgent, sounds, is never given up
+	Missed      bool      // due long ago: say that we were away
+	Who         string    // the person it is about, where not the whole party
+	WantOutcome bool      // a refusal must come back as an event
+}
+
+// missedAfter is how late a rung may be before we owe an explanation.
+const missedAfter = 3 * time.Minute
+
+// Tick does everything that has become due by now and says so. Calling it again at the same now changes nothing.
+func (o Outing) Tick(now time.Time) (Outing, []Effect) {
+	if o.Closed() {
+		return o, nil
+	}
+	o = o.clone()
+	var effects []Effect
+	for _, s := range o.steps() {
+		if s.at.After(now) || o.told(s.rung, 0) {
+			continue
+		}
+		if s.rung == RungRemind && !now.Before(o.BackBy) {
+			continue // the question itself is due: a reminder would only be noise
+		}
+		effects = append(effects, o.climb(s.rung, 0, s.at, now)...)
+	}
+	if at, n, ok := o.nextRepeat(); ok && !at.After(now) {
+		if o.Ack != nil && !o.Ack.Until.After(now) {
+			for _, r := range o.alarmed() {
+				effects = append(effects, Effect{Kind: SayAckEnded, To: r, N: n, For: o.BackBy, Alert: true, Who: o.Ack.Name})
+			}
+			o.Ack = nil
+		}
+		effects = append(effects, o.climb(RungRepeat, n, at, now)...)
+	}
+	return o, effects
+}
+
+// NextLook is when Tick next has something to do; zero when the outing is closed.
+func (o Outing) NextLook() time.Time {
+	if o.Closed() {
+		return time.Time{}
+	}
+	var next time.Time
+	consider := func(t time.Time) {
+		if next.IsZero() || t.Before(next) {
+			next = t
+		}
+	}
+	for _, s := range o.steps() {
+		if !o.told(s.rung, 0) && !(s.rung == RungRemind && o.told(RungAsk, 0)) {
+			consider(s.at)
+		}
+	}
+	if at, _, ok := o.nextRepeat(); ok {
+		consider(at)
+	}
+	return next
+}
+
+type step struct {
+	rung Rung
+	at   time.Time
+}
+
+// steps are the rungs of the present back-by time, in order. An outing with a group tells the mates before
+// those ashore; a lone angler has no mates to tell.
+func (o Outing) steps() []step {
+	var out []step
+	if o.Ladder.Remind > 0 && o.Sheet.Signal != "no" && o.BackBy.Sub(o.lastSet()) > o.Ladder.Remind {
+		out = append(out, step{RungRemind, o.BackBy.Add(-o.Ladder.Remind)})
+	}
+	out = append(out, step{RungAsk, o.BackBy})
+	if o.Group != 0 {
+		out = append(out, step{RungParty, o.BackBy.Add(o.Ladder.Party)})
+	}
+	return append(out, step{RungContact, o.BackBy.Add(o.Ladder.Contact)})
+}
+
+// lastSet is when the present back-by time was stated.
+func (o Outing) lastSet() time.Time {
+	if n := len(o.Delays); n > 0 {
+		return o.Delays[n-1].At
+	}
+	return o.OpenedAt
+}
+
+func (o Outing) told(r Rung, n int) bool {
+	return slices.ContainsFunc(o.Told, func(t Told) bool { return t.Rung == r && t.N == n && t.For.Equal(o.BackBy) })
+}
+
+// slowAfter repeats the interval triples, so that a night-long alert stays audible without burning the group's message budget.
+const slowAfter = 9
+
+// nextRepeat is when the alert is said again. It starts once the contacts' rung was climbed and never ends by itself:
+// an acknowledgement only moves it to its own end.
+func (o Outing) nextRepeat() (at time.Time, n int, ok bool) {
+	var last *Told
+	for i := range o.Told {
+		if t := &o.Told[i]; t.For.Equal(o.BackBy) && (t.Rung == RungContact || t.Rung == RungRepeat) {
+			last = t
+		}
+	}
+	if last == nil {
+		return time.Time{}, 0, false
+	}
+	every := o.Ladder.Repeat
+	if last.N >= slowAfter {
+		every *= 3
+	}
+	at = last.At.Add(every)
+	if o.Ack != nil && o.Ack.Until.After(at) {
+		at = o.Ack.Until
+	}
+	return at, last.N + 1, true
+}
+
+// climb tells everybody a rung is for and notes it.
+func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
+	missed := now.Sub(due) >= missedAfter
+	var effects []Effect
+	say := func(k EffectKind, to Recipient, alert bool) {
+		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact})
+	}
+	ask := func() {
+		seen := map[int64]bool{}
+		for _, m := range o.StillOut() {
+			chat := o.chatOf(m)
+			if seen[chat] {
+				continue // one message per chat, not per person: the group names them all
+			}
+			seen[chat] = true
+			say(SayAsk, Recipient{Role: RoleAngler, Chat: chat, ID: m.ID, Name: m.Name}, true)
+		}
+	}
+	switch r {
+	case RungRemind:
+		seen := map[int64]bool{}
+		for _, m := range o.StillOut() {
+			if chat := o.chatOf(m); !seen[chat] {
+				seen[chat] = true
+				say(SayRemind, Recipient{Role: RoleAngler, Chat: chat, ID: m.ID, Name: m.Name}, false)
+			}
+		}
+	case RungAsk:
+		ask()
+	case RungParty:
+		say(SayParty, o.party(), true)
+	case RungContact, RungRepeat:
+		told := o.contactsFor(n)
+		for _, c := range told {
+			say(SayContact, Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, true)
+		}
+		// The mates hear every repeat too; with nobody ashore they are the last rung, and it is said so.
+		if o.Group != 0 && (r == RungRepeat || len(told) == 0) {
+			say(SayParty, o.party(), true)
+		}
+		if r == RungRepeat || (o.Group == 0 && len(told) == 0) {
+			ask() // those out may simply have forgotten
+		}
+	}
+	t := Told{Rung: r, For: o.BackBy, N: n, At: now, Missed: missed}
+	for _, e := range effects {
+		t.To = append(t.To, e.To)
+		if e.Kind == SayParty || e.Kind == SayContact {
+			t.Alert = true
+		}
+	}
+	o.Told = append(o.Told, t)
+	return effects
+}
+
+// contactsFor are the contacts told at the n-th telling: one more each time, in order, those out of reach left out.
+func (o Outing) contactsFor(n int) []Contact {
+	reach := o.Reachable()
+	return reach[:min(len(reach), n+1)]
+}
+
+// alarmed lists every chat that got an alert in this outing, once each, whatever back-by time it was for.
+func (o Outing) alarmed() []Recipient {
+	var out []Recipient
+	for _, t := range o.Told {
+		if !t.Alert {
+			continue
+		}
+		for _, r := range t.To {
+			if r.Role != RoleAngler && !slices.ContainsFunc(out, func(x Recipient) bool { return x.Chat == r.Chat }) {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// Alarmed is alarmed for readers outside: who must get a stand-down.
+func (o Outing) Alarmed() []Recipient { return o.alarmed() }

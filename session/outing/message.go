@@ -1,0 +1,33 @@
+package outing
+
+import "fmt"
+
+// MessageID names the message an effect becomes. The same effect always gets the same
+// name, so deciding it twice queues it once, and a queued alert can be called back.
+func (o Outing) MessageID(e Effect) string {
+	return fmt.Sprintf("%s/%d/%s/%d/%d", o.ID, e.For.UnixMilli(), e.Kind, e.N, e.To.Chat)
+}
+
+// Outstanding names every alert and question decided so far. Whatever of it still waits to
+// be sent must not go out after the outing closed or got a new back-by time.
+func (o Outing) Outstanding() []string {
+	var ids []string
+	for _, t := range o.Told {
+		for _, r := range t.To {
+			k := SayAsk
+			switch {
+			case t.Rung == RungRemind:
+				k = SayRemind
+			case r.Role == RoleGroup:
+				k = SayParty
+			case r.Role == RoleContact:
+				k = SayContact
+			}
+			ids = append(ids, o.MessageID(Effect{Kind: k, To: r, N: t.N, For: t.For}))
+			if t.Rung == RungRepeat {
+				ids = append(ids, o.MessageID(Effect{Kind: SayAckEnded, To: r, N: t.N, For: t.For}))
+			}
+		}
+	}
+	return ids
+}

@@ -1,0 +1,292 @@
+// Package trip is the plan made beforehand: which ledge, when, plan B, who is in and who
+// brings what. It is pure. A plan is "ready" only when nothing that saves a life is
+// unclaimed. It does not model costs, boats or permits.
+package trip
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Version is the stored form.
+const Version = 1
+
+// Trip is one plan of a crew.
+type Trip struct {
+	V         int       `json:"v"`
+	ID        string    `json:"id"`
+	Crew      string    `json:"crew"`
+	Chat      int64     `json:"chat"`
+	Thread    int       `json:"thread,omitempty"`
+	Ledge     string    `json:"ledge"`
+	PlanB     string    `json:"plan_b,omitempty"` // another ledge, or "home"
+	DecideBy  time.Time `json:"decide_by,omitzero"`
+	Start     time.Time `json:"start"`
+	End       time.Time `json:"end"`
+	Zone      string    `json:"zone"`
+	By        int64     `json:"by"`
+	ByName    string    `json:"by_name"`
+	MadeAt    time.Time `json:"made_at"`
+	Roster    []Place   `json:"roster,omitempty"`
+	Gear      []Item    `json:"gear,omitempty"`
+	Capacity  int       `json:"capacity,omitempty"` // people the ledge takes, 0 unknown
+	Dark      bool      `json:"dark,omitempty"`     // part of it lies outside civil twilight: lights are needed
+	SeaAtPlan Sea       `json:"sea_at_plan,omitzero"`
+	SeaNow    Sea       `json:"sea_now,omitzero"`
+	CalledOff time.Time `json:"called_off,omitzero"` // nobody is named for it
+	Outing    string    `json:"outing,omitempty"`    // the outing it became
+	Rev       int       `json:"rev"`                 // counts changes, so that taps on an old panel are seen as such
+}
+
+// Sea is what the forecast said at a time: offshore significant height (m), period (s).
+type Sea struct {
+	Hs      float64   `json:"hs,omitempty"`
+	Period  float64   `json:"period,omitempty"`
+	Verdict string    `json:"verdict,omitempty"`
+	At      time.Time `json:"at,omitzero"`
+}
+
+// Answer is what somebody said to a plan.
+type Answer string
+
+// The answers.
+const (
+	In    Answer = "in"
+	Maybe Answer = "maybe"
+	Cant  Answer = "cant"
+)
+
+// Place is one person's answer.
+type Place struct {
+	ID     int64  `json:"id"`
+	Name   string `json:"name"`
+	Answer Answer `json:"answer"`
+	Seats  int    `json:"seats,omitempty"` // in their car, besides themselves
+	First  bool   `json:"first,omitempty"` // first time on this ledge
+}
+
+// Item is one shared thing and who brings it.
+type Item struct {
+	Name   string `json:"name"` // a word of Standard, or the crew's own
+	Vital  bool   `json:"vital,omitempty"`
+	By     int64  `json:"by,omitempty"`
+	ByName string `json:"by_name,omitempty"`
+}
+
+// The standard things. The vital ones block "ready" while nobody brings them: a float on a line is what
+// saves someone in the water, before anybody ashore can. common practice, no source.
+const (
+	ThrowLine = "throw line"
+	Float     = "float"
+	FirstAid  = "first aid"
+	Lights    = "lights"
+	Berley    = "berley"
+	Bait      = "bait"
+	Board     = "measure board"
+	Ice       = "ice"
+)
+
+func standard() []Item {
+	return []Item{
+		{Name: ThrowLine, Vital: true}, {Name: Float, Vital: true}, {Name: FirstAid, Vital: true},
+		{Name: Lights}, {Name: Berley}, {Name: Bait}, {Name: Board}, {Name: Ice},
+	}
+}
+
+// Errors Apply returns.
+var (
+	ErrCalledOff = errors.New("trip is called off")
+	ErrTaken     = errors.New("somebody else brings it")
+	ErrNotIn     = errors.New("not among those going")
+	ErrUnknown   = errors.New("answer not known")
+	ErrTimes     = errors.New("end is not after start")
+	ErrOver      = errors.New("trip is over")
+)
+
+// New makes a plan; whoever makes it is in.
+func New(t Trip, now time.Time) (Trip, error) {
+	if !t.End.After(t.Start) {
+		return Trip{}, ErrTimes
+	}
+	if !t.End.After(now) {
+		return Trip{}, ErrOver
+	}
+	t.V = Version
+	t.MadeAt = now
+	t.Gear = standard()
+	for i := range t.Gear {
+		if t.Gear[i].Name == Lights {
+			t.Gear[i].Vital = t.Dark
+		}
+	}
+	t.Roster = []Place{{ID: t.By, Name: t.ByName, Answer: In}}
+	t.Rev = 1
+	return t, nil
+}
+
+// Event is something that happened to a plan.
+type Event interface{ event() }
+
+// Say is somebody's answer; Seats and First only when given.
+type Say struct {
+	ID     int64
+	Name   string
+	Answer Answer
+	Seats  *int
+	First  *bool
+}
+
+// Bring claims a thing; saying it again for one's own thing lets it go.
+type Bring struct {
+	ID   int64
+	Name string
+	Item string
+}
+
+// CallOff ends the plan. No reason is asked and no name kept: nobody should go down a ledge to save face.
+type CallOff struct{}
+
+// NewSea notes what the forecast says now.
+type NewSea struct{ Sea Sea }
+
+// Becomes notes the outing it turned into.
+type Becomes struct{ Outing string }
+
+func (Say) event()     {}
+func (Bring) event()   {}
+func (CallOff) event() {}
+func (NewSea) event()  {}
+func (Becomes) event() {}
+
+// Apply lets an event happen at now; on error nothing changed. An event that changes nothing keeps Rev.
+func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
+	if !t.CalledOff.IsZero() {
+		return Trip{}, ErrCalledOff
+	}
+	if now.After(t.End.Add(12 * time.Hour)) {
+		return Trip{}, ErrOver
+	}
+	old := t
+	t.Roster, t.Gear = slices.Clone(t.Roster), slices.Clone(t.Gear)
+	switch e := e.(type) {
+	case Say:
+		switch e.Answer {
+		case In, Maybe, Cant:
+		default:
+			return Trip{}, ErrUnknown
+		}
+		i := slices.IndexFunc(t.Roster, func(p Place) bool { return p.ID == e.ID })
+		if i < 0 {
+			t.Roster = append(t.Roster, Place{ID: e.ID})
+			i = len(t.Roster) - 1
+		}
+		p := &t.Roster[i]
+		p.Name, p.Answer = e.Name, e.Answer
+		if e.Seats != nil {
+			p.Seats = *e.Seats
+		}
+		if e.First != nil {
+			p.First = *e.First
+		}
+		if e.Answer == Cant { // what they were to bring is open again, loudly: it blocks "ready"
+			p.Seats = 0
+			for j := range t.Gear {
+				if t.Gear[j].By == e.ID {
+					t.Gear[j].By, t.Gear[j].ByName = 0, ""
+				}
+			}
+		}
+	case Bring:
+		p, ok := t.Person(e.ID)
+		if !ok || p.Answer == Cant {
+			return Trip{}, ErrNotIn
+		}
+		name := strings.ToLower(strings.TrimSpace(e.Item))
+		i := slices.IndexFunc(t.Gear, func(it Item) bool { return it.Name == name })
+		if i < 0 {
+			t.Gear = append(t.Gear, Item{Name: name})
+			i = len(t.Gear) - 1
+		}
+		switch it := &t.Gear[i]; it.By {
+		case 0:
+			it.By, it.ByName = e.ID, e.Name
+		case e.ID:
+			it.By, it.ByName = 0, ""
+		default:
+			return Trip{}, ErrTaken
+		}
+	case CallOff:
+		t.CalledOff = now
+	case NewSea:
+		t.SeaNow = e.Sea
+		if t.SeaAtPlan.At.IsZero() {
+			t.SeaAtPlan = e.Sea
+		}
+	case Becomes:
+		t.Outing = e.Outing
+	}
+	if !same(old, t) {
+		t.Rev++
+	}
+	return t, nil
+}
+
+func same(a, b Trip) bool {
+	return slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
+		a.CalledOff.Equal(b.CalledOff) && a.SeaAtPlan == b.SeaAtPlan && a.SeaNow == b.SeaNow && a.Outing == b.Outing
+}
+
+// Person finds somebody's answer.
+func (t Trip) Person(id int64) (Place, bool) {
+	i := slices.IndexFunc(t.Roster, func(p Place) bool { return p.ID == id })
+	if i < 0 {
+		return Place{}, false
+	}
+	return t.Roster[i], true
+}
+
+// Who lists those with an answer, in the order they gave it.
+func (t Trip) Who(a Answer) []Place {
+	var out []Place
+	for _, p := range t.Roster {
+		if p.Answer == a {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// Lack is one reason why a plan is not ready.
+type Lack string
+
+// The reasons that are not a thing nobody brings.
+const (
+	LackNobody Lack = "nobody"   // nobody is in
+	LackPlanB  Lack = "plan_b"   // no plan B: then plan A goes ahead whatever the sea does
+	LackRoom   Lack = "too_many" // more people than the ledge takes
+)
+
+// Ready says whether the plan stands, and if not, why: unclaimed vital things by name, and lacks.
+func (t Trip) Ready() (unclaimed []string, lacks []Lack, ready bool) {
+	for _, it := range t.Gear {
+		if it.Vital && it.By == 0 {
+			unclaimed = append(unclaimed, it.Name)
+		}
+	}
+	in := t.Who(In)
+	if len(in) == 0 {
+		lacks = append(lacks, LackNobody)
+	}
+	if t.PlanB == "" {
+		lacks = append(lacks, LackPlanB)
+	}
+	if t.Capacity > 0 && len(in) > t.Capacity {
+		lacks = append(lacks, LackRoom)
+	}
+	return unclaimed, lacks, len(unclaimed) == 0 && len(lacks) == 0
+}
+
+// Solo says whether just one person is in: it is allowed, and said out loud.
+func (t Trip) Solo() bool { return len(t.Who(In)) == 1 }

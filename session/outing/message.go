@@ -31,3 +31,26 @@ func (o Outing) Outstanding() []string {
 	}
 	return ids
 }
+
+// Retarget is the outing after its group's chat got another id.
+func (o Outing) Retarget(from, to int64) Outing {
+	o = o.clone()
+	if o.Group == from {
+		o.Group = to
+	}
+	for i := range o.People {
+		if o.People[i].Chat == from {
+			o.People[i].Chat = to
+		}
+	}
+	for i := range o.Told {
+		rs := append([]Recipient(nil), o.Told[i].To...)
+		for j := range rs {
+			if rs[j].Chat == from {
+				rs[j].Chat = to
+			}
+		}
+		o.Told[i].To = rs
+	}
+	return o
+}

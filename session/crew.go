@@ -1,0 +1,292 @@
+package session
+
+import (
+	"encoding/json"
+	"hash/crc32"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ledgehand/session/catch"
+)
+
+// CrewID names a crew: the group, or the private chat, in which it was first met. It stays the
+// same when a chat service gives the chat another id, so that nothing of the crew has to move.
+type CrewID string
+
+// CrewOf is the id of the crew first met in a chat.
+func CrewOf(chat int64) CrewID {
+	if chat < 0 {
+		return CrewID("g" + strconv.FormatInt(-chat, 36))
+	}
+	return CrewID("p" + strconv.FormatInt(chat, 36))
+}
+
+// Shard is where all of the crew lives.
+func (c CrewID) Shard() Shard { return shardOf(string(c)) }
+
+// ShardOfChat is where the letters of a chat are taken in.
+func ShardOfChat(chat int64) Shard { return CrewOf(chat).Shard() }
+
+// shardOf spreads ids over the shards. It is part of the stored layout: never change it.
+func shardOf(s string) Shard { return Shard(crc32.ChecksumIEEE([]byte(s)) % Shards) }
+
+// Crew is a group of mates, or one lone angler: settings, ledges, who holds whose plan, what is going on.
+type Crew struct {
+	V        int          `json:"v"`
+	ID       CrewID       `json:"id"`
+	Chat     int64        `json:"chat"` // its present id with the chat service
+	Thread   int          `json:"thread,omitempty"`
+	Group    bool         `json:"group,omitempty"`
+	Title    string       `json:"title,omitempty"`
+	Units    string       `json:"units,omitempty"` // metric, imperial
+	Zone     string       `json:"zone,omitempty"`  // IANA; "" until a ledge or a setting gives one
+	Language string       `json:"language,omitempty"`
+	Area     string       `json:"area,omitempty"` // for fish names, e.g. US-CA
+	Members  []Member     `json:"members,omitempty"`
+	Ledges   []Ledge      `json:"ledges,omitempty"`
+	Holders  []Holder     `json:"holders,omitempty"`
+	Invites  []Invite     `json:"invites,omitempty"`
+	Rules    []catch.Rule `json:"rules,omitempty"`
+	Trips    []string     `json:"trips,omitempty"`   // open ones, oldest first
+	Outings  []string     `json:"outings,omitempty"` // open ones
+	Watches  []string     `json:"watches,omitempty"` // running ones
+	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
+	Met      time.Time    `json:"met"`
+	Gone     time.Time    `json:"gone,omitzero"` // we were removed from the chat
+}
+
+// Member is somebody who spoke in the crew's chat.
+type Member struct {
+	ID    int64     `json:"id"`
+	Name  string    `json:"name"`
+	Phone string    `json:"phone,omitempty"`
+	Car   string    `json:"car,omitempty"`
+	Seen  time.Time `json:"seen"`
+}
+
+// Ledge is one of the crew's ledges. Card is a ledge card as JSON; this package does not look inside.
+type Ledge struct {
+	Name     string          `json:"name"`
+	Aliases  []string        `json:"aliases,omitempty"`
+	Card     json.RawMessage `json:"card"`
+	Observed []Observed      `json:"observed,omitempty"` // what watches taught
+	By       string          `json:"by,omitempty"`
+	At       time.Time       `json:"at"`
+}
+
+// Observed is one watch or report of a ledge: k waves that would have reached the feet in so many minutes,
+// in a sea forecast as given.
+type Observed struct {
+	At      time.Time `json:"at"`
+	By      string    `json:"by,omitempty"`
+	K       int       `json:"k"`
+	Minutes float64   `json:"minutes"`
+	Hs      float64   `json:"hs"` // m, at the foot of the ledge
+	Tz      float64   `json:"tz"` // s
+	Rc      float64   `json:"rc"` // freeboard, m
+	From    float64   `json:"from"`
+}
+
+// Holder is a shore contact of one member: somebody who accepted to hold their plans.
+type Holder struct {
+	Of       int64     `json:"of"` // the member
+	ID       int64     `json:"id"`
+	Name     string    `json:"name"`
+	Chat     int64     `json:"chat"`
+	Accepted time.Time `json:"accepted"`
+}
+
+// Invite is a link that makes its first taker a shore contact, once.
+type Invite struct {
+	Token string    `json:"token"`
+	Of    int64     `json:"of"`
+	Name  string    `json:"name"`
+	Made  time.Time `json:"made"`
+	Taken int64     `json:"taken,omitempty"`
+}
+
+// InviteLasts is how long an invitation can be taken up.
+const InviteLasts = 7 * 24 * time.Hour
+
+// Pending is a question we asked somebody; their next line in that chat answers it.
+type Pending struct {
+	Who  int64             `json:"who"`
+	Chat int64             `json:"chat"`
+	What string            `json:"what"` // which question
+	Args map[string]string `json:"args,omitempty"`
+	At   time.Time         `json:"at"`
+}
+
+// PendingLasts is how long a question stays open; after that a line is just a line.
+const PendingLasts = 30 * time.Minute
+
+// crewVersion is the stored form.
+const crewVersion = 1
+
+// Ask notes a question; an older one to the same person in the same chat is forgotten.
+func (c *Crew) Ask(p Pending) {
+	c.Answered(p.Who, p.Chat)
+	c.Pending = append(c.Pending, p)
+}
+
+// Question is what we last asked somebody in a chat, if it is still open.
+func (c *Crew) Question(who, chat int64, now time.Time) (Pending, bool) {
+	i := slices.IndexFunc(c.Pending, func(p Pending) bool { return p.Who == who && p.Chat == chat && now.Sub(p.At) < PendingLasts })
+	if i < 0 {
+		return Pending{}, false
+	}
+	return c.Pending[i], true
+}
+
+// Answered forgets the question to somebody in a chat.
+func (c *Crew) Answered(who, chat int64) {
+	c.Pending = slices.DeleteFunc(slices.Clone(c.Pending), func(p Pending) bool { return p.Who == who && p.Chat == chat })
+}
+
+// Saw notes that somebody spoke; it reports whether that is news worth storing.
+func (c *Crew) Saw(id int64, name string, now time.Time) bool {
+	if id == 0 {
+		return false
+	}
+	i := slices.IndexFunc(c.Members, func(m Member) bool { return m.ID == id })
+	if i < 0 {
+		c.Members = append(slices.Clone(c.Members), Member{ID: id, Name: name, Seen: now})
+		return true
+	}
+	if c.Members[i].Name == name {
+		return false
+	}
+	c.Members = slices.Clone(c.Members)
+	c.Members[i].Name, c.Members[i].Seen = name, now
+	return true
+}
+
+// Member finds somebody by id.
+func (c *Crew) Member(id int64) (Member, bool) {
+	i := slices.IndexFunc(c.Members, func(m Member) bool { return m.ID == id })
+	if i < 0 {
+		return Member{}, false
+	}
+	return c.Members[i], true
+}
+
+// Named finds a member by the name people call them, if just one fits.
+func (c *Crew) Named(name string) (Member, bool) {
+	var found []Member
+	for _, m := range c.Members {
+		if strings.EqualFold(m.Name, name) {
+			found = append(found, m)
+		}
+	}
+	if len(found) != 1 {
+		return Member{}, false
+	}
+	return found[0], true
+}
+
+// HoldersOf lists the shore contacts of a member, in the order they accepted.
+func (c *Crew) HoldersOf(id int64) []Holder {
+	var out []Holder
+	for _, h := range c.Holders {
+		if h.Of == id {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// LedgeNamed finds a ledge by name or alias, by a unique beginning of one, case aside.
+func (c *Crew) LedgeNamed(s string) (Ledge, bool) {
+	s = strings.ToLower(strings.Join(strings.Fields(s), " "))
+	if s == "" {
+		return Ledge{}, false
+	}
+	var begun []Ledge
+	for _, l := range c.Ledges {
+		for _, n := range append([]string{l.Name}, l.Aliases...) {
+			switch n = strings.ToLower(n); {
+			case n == s:
+				return l, true
+			case strings.HasPrefix(n, s):
+				begun = append(begun, l)
+			}
+		}
+	}
+	if len(begun) == 1 {
+		return begun[0], true
+	}
+	return Ledge{}, false
+}
+
+// LedgeIn finds the ledge a line speaks of: the longest name or alias that stands in it as whole words.
+// rest is the line without it.
+func (c *Crew) LedgeIn(line string) (l Ledge, rest string, ok bool) {
+	words := strings.Fields(line)
+	best := 0
+	for _, cand := range c.Ledges {
+		for _, n := range append([]string{cand.Name}, cand.Aliases...) {
+			nw := strings.Fields(strings.ToLower(n))
+			if len(nw) <= best || len(nw) == 0 {
+				continue
+			}
+			for i := 0; i+len(nw) <= len(words); i++ {
+				if slices.EqualFunc(words[i:i+len(nw)], nw, func(a, b string) bool { return strings.ToLower(strings.Trim(a, ",.;:")) == b }) {
+					best, l, ok = len(nw), cand, true
+					rest = strings.Join(append(slices.Clone(words[:i]), words[i+len(nw):]...), " ")
+					break
+				}
+			}
+		}
+	}
+	if !ok {
+		return Ledge{}, line, false
+	}
+	return l, rest, true
+}
+
+// PutLedge adds or replaces a ledge by name; what was learned of it stays.
+func (c *Crew) PutLedge(l Ledge) {
+	c.Ledges = slices.Clone(c.Ledges)
+	i := slices.IndexFunc(c.Ledges, func(x Ledge) bool { return strings.EqualFold(x.Name, l.Name) })
+	if i < 0 {
+		c.Ledges = append(c.Ledges, l)
+		return
+	}
+	if l.Observed == nil {
+		l.Observed = c.Ledges[i].Observed
+	}
+	if l.Aliases == nil {
+		l.Aliases = c.Ledges[i].Aliases
+	}
+	c.Ledges[i] = l
+}
+
+// Person is what we know of somebody across crews. It lives in the shard of their private chat.
+type Person struct {
+	V       int       `json:"v"`
+	ID      int64     `json:"id"`
+	Name    string    `json:"name"`
+	Private bool      `json:"private,omitempty"` // they pressed Start: we may write to them
+	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
+	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
+	Seen    time.Time `json:"seen"`
+}
+
+// Hold is one person's plans held for them.
+type Hold struct {
+	Crew CrewID `json:"crew"`
+	Of   int64  `json:"of"`
+	Name string `json:"name"`
+}
+
+// In notes that somebody belongs to a crew, newest first; it reports whether that is news.
+func (p *Person) In(c CrewID) bool {
+	if len(p.Crews) > 0 && p.Crews[0] == c {
+		return false
+	}
+	rest := slices.DeleteFunc(slices.Clone(p.Crews), func(x CrewID) bool { return x == c })
+	p.Crews = append([]CrewID{c}, rest...)
+	return true
+}

@@ -1,0 +1,93 @@
+package session
+
+import (
+	"context"
+	"fmt"
+)
+
+// moved is a chat's pointer to the crew it belongs to, when the crew was first met under another chat id.
+type moved struct {
+	Crew CrewID `json:"crew"`
+}
+
+// CrewOfChat is the crew of a chat, followed through changes of the chat's id.
+func (s *Service) CrewOfChat(ctx context.Context, chat int64) (CrewID, error) {
+	id := CrewOf(chat)
+	if chat > 0 {
+		return id, nil // private chats never move
+	}
+	tx := &Tx{Crew: id, ctx: ctx, store: s.store, shard: id.Shard(), read: map[string]Record{}, write: map[string]any{}}
+	var m moved
+	found, err := tx.load(movedKey(id), &m)
+	if err != nil {
+		return "", fmt.Errorf("find the crew of a chat: %w", err)
+	}
+	if found {
+		return m.Crew, nil
+	}
+	return id, nil
+}
+
+// Move makes a crew reachable under its chat's new id: first the pointer, then the crew's own note of where
+// to write. Either half alone does no harm, and both are idempotent, so a crash between them heals on redelivery.
+// Open outings follow through Retarget.
+func (s *Service) Move(ctx context.Context, cause Cause, from, to int64) error {
+	crew, err := s.CrewOfChat(ctx, from)
+	if err != nil {
+		return err
+	}
+	newID := CrewOf(to)
+	if newID != crew {
+		if err := s.do(ctx, cause.Then("pointer"), newID, newID.Shard(), func(tx *Tx) error {
+			return tx.put(movedKey(newID), moved{Crew: crew})
+		}); err != nil {
+			return fmt.Errorf("point the new chat at its crew: %w", err)
+		}
+	}
+	return s.Do(ctx, cause, crew, func(tx *Tx) error {
+		c, found, err := tx.LoadCrew()
+		if err != nil || !found {
+			return err
+		}
+		c.Chat = to
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		outings, err := tx.OpenOutings()
+		if err != nil {
+			return err
+		}
+		for _, o := range outings {
+			if o.Group == from {
+				if err := tx.PutOuting(o.Retarget(from, to)); err != nil {
+					return err
+				}
+			}
+		}
+		watches, err := tx.RunningWatches()
+		if err != nil {
+			return err
+		}
+		for _, w := range watches {
+			if w.Chat == from {
+				w.Chat = to
+				if err := tx.PutWatch(w); err != nil {
+					return err
+				}
+			}
+		}
+		trips, err := tx.OpenTrips()
+		if err != nil {
+			return err
+		}
+		for _, t := range trips {
+			if t.Chat == from {
+				t.Chat = to
+				if err := tx.PutTrip(t); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+}

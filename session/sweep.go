@@ -1,0 +1,159 @@
+package session
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"ledgehand/session/outing"
+	"ledgehand/session/watch"
+)
+
+// Herald puts what has become due into words. It has no effect but through tx.
+type Herald interface {
+	OutingDue(tx *Tx, o outing.Outing, effects []outing.Effect) error
+	WatchDue(tx *Tx, w watch.Watch, effects []watch.Effect) error
+}
+
+// hold is how long a claimed item stays away from other sweeps. If we die meanwhile it comes back then: late, not lost.
+const hold = 30 * time.Second
+
+// atOnce bounds one claim, so that no script runs long.
+const atOnce = 100
+
+// Sweep looks at everything of a shard that is due by now and commits what follows. It returns how many
+// items it looked at. An item that fails stays in the index and is looked at again; the others go on.
+func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald Herald) (int, error) {
+	looked := 0
+	var errs []error
+	for {
+		items, err := s.store.ClaimDue(ctx, shard, s.fence(shard), now, hold, atOnce)
+		if err != nil {
+			return looked, errors.Join(append(errs, fmt.Errorf("claim due items of shard %d: %w", shard, err))...)
+		}
+		for _, it := range items {
+			looked++
+			if err := s.lookAt(ctx, shard, it, now, herald); err != nil {
+				errs = append(errs, fmt.Errorf("look at due item: %w", err))
+			}
+		}
+		if len(items) < atOnce {
+			return looked, errors.Join(errs...)
+		}
+	}
+}
+
+func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) error {
+	kind, crew, id, ok := splitKey(it.Item)
+	cause := Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now}
+	if !ok {
+		// Nothing of ours is named so; leaving it would be claimed for ever.
+		return s.do(ctx, cause, "", shard, func(tx *Tx) error { tx.look(it.Item, time.Time{}); return nil })
+	}
+	return s.do(ctx, cause, crew, shard, func(tx *Tx) error {
+		switch kind {
+		case "outing":
+			o, found, err := tx.LoadOuting(id)
+			if err != nil {
+				return err
+			}
+			if !found {
+				tx.look(it.Item, time.Time{})
+				return nil
+			}
+			next, effects := o.Tick(now)
+			if err := tx.PutOuting(next); err != nil {
+				return err
+			}
+			return herald.OutingDue(tx, next, effects)
+		case "watch":
+			w, found, err := tx.LoadWatch(id)
+			if err != nil {
+				return err
+			}
+			if !found {
+				tx.look(it.Item, time.Time{})
+				return nil
+			}
+			next, effects := w.Tick(now)
+			if err := tx.PutWatch(next); err != nil {
+				return err
+			}
+			return herald.WatchDue(tx, next, effects)
+		}
+		tx.look(it.Item, time.Time{})
+		return nil
+	})
+}
+
+func splitKey(key string) (kind string, crew CrewID, id string, ok bool) {
+	p := strings.SplitN(key, "/", 3)
+	if len(p) != 3 {
+		return "", "", "", false
+	}
+	return p[0], CrewID(p[1]), p[2], true
+}
+
+// Reconcile makes the due index of a shard agree with its records, which are the truth: every open outing and
+// running watch has exactly one next look, no later than it should be (I3, I4). It returns what it had to mend.
+func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (mended []string, err error) {
+	have, err := s.store.AllDue(ctx, shard)
+	if err != nil {
+		return nil, fmt.Errorf("read the due index of shard %d: %w", shard, err)
+	}
+	for _, prefix := range []string{"outing/", "watch/"} {
+		keys, err := s.store.Keys(ctx, shard, prefix)
+		if err != nil {
+			return mended, fmt.Errorf("list records of shard %d: %w", shard, err)
+		}
+		slices.Sort(keys)
+		for _, key := range keys {
+			kind, crew, id, ok := splitKey(key)
+			if !ok {
+				continue
+			}
+			i := slices.IndexFunc(have, func(d DueItem) bool { return d.Item == key })
+			changed := false
+			cause := Cause{ID: fmt.Sprintf("mend:%s@%d", key, now.UnixMilli()), Now: now}
+			err := s.do(ctx, cause, crew, shard, func(tx *Tx) error {
+				changed = false
+				var want time.Time
+				switch kind {
+				case "outing":
+					o, _, err := tx.LoadOuting(id)
+					if err != nil {
+						return err
+					}
+					want = o.NextLook()
+				case "watch":
+					w, _, err := tx.LoadWatch(id)
+					if err != nil {
+						return err
+					}
+					want = w.NextLook()
+				}
+				switch {
+				case want.IsZero() && i < 0: // closed and not listed
+				case want.IsZero():
+					tx.look(key, time.Time{})
+					changed = true
+				// A claimed item lies up to hold later than the record says; that is not a fault.
+				case i < 0 || have[i].At.After(want.Add(time.Millisecond)) && have[i].At.After(now.Add(hold+time.Minute)):
+					tx.look(key, want)
+					changed = true
+				}
+				return nil
+			})
+			if err != nil {
+				return mended, fmt.Errorf("mend the index: %w", err)
+			}
+			if changed {
+				mended = append(mended, key)
+			}
+		}
+	}
+	return mended, nil
+}

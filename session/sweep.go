@@ -116,44 +116,48 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 				continue
 			}
 			i := slices.IndexFunc(have, func(d DueItem) bool { return d.Item == key })
-			changed := false
+			wrong := func(want time.Time) bool {
+				if want.IsZero() || i < 0 {
+					return !want.IsZero() || i >= 0
+				}
+				// A claimed item lies up to hold later than the record says, and a look that is overdue is set a
+				// minute ahead; neither is a fault.
+				return have[i].At.After(want) && have[i].At.After(now.Add(hold+time.Minute))
+			}
+			var want time.Time
+			if err := s.View(ctx, crew, now, func(tx *Tx) (err error) { want, err = tx.nextLook(kind, id); return err }); err != nil {
+				return mended, fmt.Errorf("mend the index: %w", err)
+			}
+			if !wrong(want) {
+				continue
+			}
 			cause := Cause{ID: fmt.Sprintf("mend:%s@%d", key, now.UnixMilli()), Now: now}
 			err := s.do(ctx, cause, crew, shard, func(tx *Tx) error {
-				changed = false
-				var want time.Time
-				switch kind {
-				case "outing":
-					o, _, err := tx.LoadOuting(id)
-					if err != nil {
-						return err
-					}
-					want = o.NextLook()
-				case "watch":
-					w, _, err := tx.LoadWatch(id)
-					if err != nil {
-						return err
-					}
-					want = w.NextLook()
+				want, err := tx.nextLook(kind, id)
+				if err != nil {
+					return err
 				}
-				switch {
-				case want.IsZero() && i < 0: // closed and not listed
-				case want.IsZero():
-					tx.look(key, time.Time{})
-					changed = true
-				// A claimed item lies up to hold later than the record says; that is not a fault.
-				case i < 0 || have[i].At.After(want.Add(time.Millisecond)) && have[i].At.After(now.Add(hold+time.Minute)):
-					tx.look(key, want)
-					changed = true
-				}
+				tx.due = append(tx.due, DueItem{Item: key, At: want}) // in the past is fine: it is due at once
 				return nil
 			})
 			if err != nil {
 				return mended, fmt.Errorf("mend the index: %w", err)
 			}
-			if changed {
-				mended = append(mended, key)
-			}
+			mended = append(mended, key)
 		}
 	}
 	return mended, nil
+}
+
+// nextLook asks a record when it wants the next look; zero for never.
+func (tx *Tx) nextLook(kind, id string) (time.Time, error) {
+	switch kind {
+	case "outing":
+		o, _, err := tx.LoadOuting(id)
+		return o.NextLook(), err
+	case "watch":
+		w, _, err := tx.LoadWatch(id)
+		return w.NextLook(), err
+	}
+	return time.Time{}, nil
 }

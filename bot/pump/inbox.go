@@ -1,0 +1,223 @@
+package pump
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"strings"
+	"sync"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/session"
+)
+
+// Desk handles requests. Handle returns only when the effect is committed, or with an error and no effect.
+type Desk interface {
+	Handle(ctx context.Context, r chat.Request, cause session.Cause) error
+	// Slow says that a request needs feeds or a picture and must not hold others up (I7).
+	Slow(r chat.Request) bool
+	// Failed tells the person that a request could not be handled after all, with a reference for the operator.
+	Failed(ctx context.Context, r chat.Request, cause session.Cause, ref string) error
+}
+
+// Inbox hands what came in to the desk, in order, each until its effect stands.
+type Inbox struct {
+	Store  session.Inbox
+	Fence  func(session.Shard) session.Fence
+	Decode func(raw []byte, got time.Time) (chat.Request, error)
+	Desk   Desk
+	Log    *slog.Logger
+	Now    func() time.Time
+
+	mu     sync.Mutex
+	flying map[string]bool // letters in the pool; they stay in the inbox until their effect is committed
+	failed map[string]int  // how often a letter failed
+	pool   sync.WaitGroup
+	slots  chan struct{}
+	landed int
+}
+
+// notePrefix marks letters we wrote ourselves: how a message fared.
+const notePrefix = "note:"
+
+// givesUpAfter is how often a letter may fail for a reason of its own before it is put aside; others wait behind it.
+const givesUpAfter = 3
+
+// poolSize bounds slow requests at work at once.
+const poolSize = 4
+
+// Step hands every waiting letter of a shard to the desk. It stops at the first that cannot be
+// committed because the store is away; that one and those behind it stay.
+func (b *Inbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, error) {
+	handled, after := 0, ""
+	for {
+		letters, err := b.Store.Waiting(ctx, s, after, 100)
+		if err != nil {
+			return handled, fmt.Errorf("list waiting letters: %w", err)
+		}
+		for _, l := range letters {
+			after = l.Seq
+			if b.isFlying(s, l.Seq) {
+				continue
+			}
+			n, err := b.one(ctx, s, l, now)
+			handled += n
+			if err != nil {
+				return handled, err
+			}
+		}
+		if len(letters) < 100 {
+			return handled, nil
+		}
+	}
+}
+
+func (b *Inbox) one(ctx context.Context, s session.Shard, l session.Letter, now time.Time) (int, error) {
+	r, err := b.read(l)
+	if err != nil {
+		b.Log.Error("letter cannot be read, put aside", "id", l.ID, "err", err)
+		if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
+			return 0, fmt.Errorf("put an unreadable letter aside: %w", err)
+		}
+		return 1, nil
+	}
+	cause := session.Cause{ID: l.ID, Now: now, Letter: l.Seq, Shard: s}
+	if b.Desk.Slow(r) {
+		return b.fly(ctx, s, l, r, cause), nil
+	}
+	return 1, b.handle(ctx, s, l, r, cause)
+}
+
+func (b *Inbox) read(l session.Letter) (chat.Request, error) {
+	if strings.HasPrefix(l.ID, notePrefix) {
+		var o chat.Outcome
+		if err := json.Unmarshal(l.Body, &o); err != nil {
+			return chat.Request{}, fmt.Errorf("decode note: %w", err)
+		}
+		return chat.Request{ID: l.ID, At: l.Got, Got: l.Got, Kind: chat.KindOutcome, Outcome: &o}, nil
+	}
+	r, err := b.Decode(l.Body, l.Got)
+	if err != nil {
+		return chat.Request{}, fmt.Errorf("decode update: %w", err)
+	}
+	r.ID = l.ID
+	return r, nil
+}
+
+// handle lets the desk work on one letter and sees to it that the letter leaves the inbox exactly when its effect stands.
+func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r chat.Request, cause session.Cause) error {
+	err := b.guarded(ctx, r, cause)
+	switch {
+	case err == nil:
+		// Mostly gone with the commit; an effect in another shard, or none, leaves it to us.
+		if err := b.Store.Discard(ctx, s, b.Fence(s), l.Seq); err != nil {
+			return fmt.Errorf("drop a handled letter: %w", err)
+		}
+		b.forget(s, l.Seq)
+		return nil
+	case errors.Is(err, session.ErrUnavailable), errors.Is(err, session.ErrFenced), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return fmt.Errorf("handle letter: %w", err)
+	}
+	ref := reference(l.ID)
+	if n := b.count(s, l.Seq); n < givesUpAfter {
+		b.Log.Warn("letter failed, tried again", "id", l.ID, "ref", ref, "attempt", n, "err", err)
+		return b.handle(ctx, s, l, r, cause)
+	}
+	b.Log.Error("letter failed for good, put aside", "id", l.ID, "ref", ref, "err", err)
+	if err := b.Desk.Failed(ctx, r, cause, ref); err != nil {
+		return fmt.Errorf("tell that a request failed: %w", err)
+	}
+	if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
+		return fmt.Errorf("put a failing letter aside: %w", err)
+	}
+	b.forget(s, l.Seq)
+	return nil
+}
+
+// guarded turns a panic in a handler into an error: one bad line must not stop the alerts of everybody.
+func (b *Inbox) guarded(ctx context.Context, r chat.Request, cause session.Cause) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = fmt.Errorf("handler panicked: %v\n%s", v, debug.Stack())
+		}
+	}()
+	return b.Desk.Handle(ctx, r, cause)
+}
+
+// fly gives a slow letter to the pool. With the pool full it waits in the inbox for the next round.
+func (b *Inbox) fly(ctx context.Context, s session.Shard, l session.Letter, r chat.Request, cause session.Cause) int {
+	b.mu.Lock()
+	if b.slots == nil {
+		b.slots = make(chan struct{}, poolSize)
+		b.flying = map[string]bool{}
+	}
+	select {
+	case b.slots <- struct{}{}:
+	default:
+		b.mu.Unlock()
+		return 0
+	}
+	key := flightKey(s, l.Seq)
+	b.flying[key] = true
+	b.mu.Unlock()
+	b.pool.Go(func() {
+		err := b.handle(context.WithoutCancel(ctx), s, l, r, cause)
+		if err != nil {
+			b.Log.Warn("slow request stays in the inbox", "id", l.ID, "err", err)
+		}
+		b.mu.Lock()
+		delete(b.flying, key)
+		if err == nil {
+			b.landed++
+		}
+		b.mu.Unlock()
+		<-b.slots
+	})
+	return 1
+}
+
+// Wait waits for the pool and returns how many slow requests came through since the last call.
+func (b *Inbox) Wait() int {
+	b.pool.Wait()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	n := b.landed
+	b.landed = 0
+	return n
+}
+
+func flightKey(s session.Shard, seq string) string { return fmt.Sprintf("%d/%s", s, seq) }
+
+func (b *Inbox) isFlying(s session.Shard, seq string) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.flying[flightKey(s, seq)]
+}
+
+func (b *Inbox) count(s session.Shard, seq string) int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.failed == nil {
+		b.failed = map[string]int{}
+	}
+	b.failed[flightKey(s, seq)]++
+	return b.failed[flightKey(s, seq)]
+}
+
+func (b *Inbox) forget(s session.Shard, seq string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	delete(b.failed, flightKey(s, seq))
+}
+
+// reference is a short handle that a person can quote and the operator can find in the log.
+func reference(id string) string {
+	if len(id) > 6 {
+		id = id[len(id)-6:]
+	}
+	return id
+}

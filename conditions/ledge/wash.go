@@ -197,18 +197,18 @@ func newChain(in WashInput) (*chain, error) {
 	switch {
 	case n == 0:
 		return nil, errors.New("water levels: none given")
-	case !(in.StepMinutes > 0) || math.IsInf(in.StepMinutes, 1):
-		return nil, fmt.Errorf("step of %v minutes: must be above 0", in.StepMinutes)
+	case !(in.StepMinutes > 0 && in.StepMinutes <= 1e6):
+		return nil, fmt.Errorf("step of %v minutes: outside 0 to 1000000", in.StepMinutes)
 	case len(in.StepPartitions) > 0 && len(in.Partitions) > 0:
 		return nil, errors.New("partitions: given both for the window and for its steps")
 	case len(in.StepPartitions) > 0 && len(in.StepPartitions) != n:
 		return nil, fmt.Errorf("partitions for %d steps: water levels are for %d", len(in.StepPartitions), n)
 	case len(in.StepSigmaHs) > 0 && len(in.StepSigmaHs) != n:
 		return nil, fmt.Errorf("spreads of Hs for %d steps: water levels are for %d", len(in.StepSigmaHs), n)
-	case in.Kappa != nil && !(*in.Kappa > 0 && *in.Kappa <= 20):
-		return nil, fmt.Errorf("run-up coefficient %v: outside 0 to 20", *in.Kappa)
-	case !(c.g > 0) || math.IsInf(c.g, 1):
-		return nil, fmt.Errorf("gravity %v m/s2: must be above 0", c.g)
+	case in.Kappa != nil && !(*in.Kappa >= 0.01 && *in.Kappa <= 20):
+		return nil, fmt.Errorf("run-up coefficient %v: outside 0.01 to 20", *in.Kappa)
+	case !(c.g >= 1 && c.g <= 100):
+		return nil, fmt.Errorf("gravity %v m/s2: outside 1 to 100", c.g)
 	}
 	for _, s := range in.StepSigmaHs {
 		if !(s >= 0 && s <= 3) {
@@ -251,16 +251,26 @@ func spread(of string, given *float64, otherwise float64) (float64, error) {
 	return *given, nil
 }
 
+// Bounds of what is taken for a number of this world; they keep every sum finite.
+const (
+	highest   = 1000.0 // metres, either way
+	turns     = 720.0  // degrees, either way
+	roughest  = 50.0   // metres of significant height
+	shortest  = 0.5    // seconds
+	longest   = 60.0   // seconds
+	steepness = 50.0   // cotangent
+)
+
 func (f Face) check() error {
 	for _, v := range []struct {
-		what string
-		v    float64
+		what     string
+		v, bound float64
 	}{
-		{"lip height", float64(f.Height)}, {"facing", float64(f.Faces)}, {"open sector", float64(f.Open[0])},
-		{"open sector", float64(f.Open[1])}, {"foot depth", float64(f.FootDepth)},
+		{"lip height", float64(f.Height), highest}, {"foot depth", float64(f.FootDepth), highest}, {"facing", float64(f.Faces), turns},
+		{"open sector", float64(f.Open[0]), turns}, {"open sector", float64(f.Open[1]), turns}, {"face slope cotangent", f.Cot, steepness},
 	} {
-		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
-			return fmt.Errorf("%s %v: not a number of metres or degrees", v.what, v.v)
+		if !(math.Abs(v.v) <= v.bound) {
+			return fmt.Errorf("%s %v: beyond %v", v.what, v.v, v.bound)
 		}
 	}
 	if f.Open[0] == f.Open[1] {
@@ -283,8 +293,8 @@ func spreadOf(kind string) (float64, error) {
 
 // step works out one step, but for the chance.
 func (c *chain) step(i int, level measure.Metres) (WashStep, error) {
-	if math.IsNaN(float64(level)) || math.IsInf(float64(level), 0) {
-		return WashStep{}, fmt.Errorf("water level %v m: not a number", level)
+	if !(math.Abs(float64(level)) <= highest) {
+		return WashStep{}, fmt.Errorf("water level %v m: beyond %v", level, highest)
 	}
 	parts := c.in.Partitions
 	if len(c.in.StepPartitions) > 0 {
@@ -347,18 +357,18 @@ func (c *chain) sea(s *WashStep, parts []Partition) error {
 		if err != nil {
 			return err
 		}
-		if !(p.Hs >= 0) || math.IsInf(float64(p.Hs), 1) {
-			return fmt.Errorf("%s height %v m: must be 0 or more", p.Kind, p.Hs)
+		if !(p.Hs >= 0 && p.Hs <= roughest) {
+			return fmt.Errorf("%s height %v m: outside 0 to %v", p.Kind, p.Hs, roughest)
 		}
-		if math.IsNaN(float64(p.From)) || math.IsInf(float64(p.From), 0) {
-			return fmt.Errorf("%s direction %v: not a number of degrees", p.Kind, p.From)
+		if !(math.Abs(float64(p.From)) <= turns) {
+			return fmt.Errorf("%s direction %v degrees: beyond %v", p.Kind, p.From, turns)
 		}
 		s.F[j], s.Ks[j] = wave.Exposure(p.From, width, face.Faces, face.Open), 1
 		if p.Hs == 0 {
 			continue
 		}
-		if !(p.Tp > 0) || math.IsInf(float64(p.Tp), 1) {
-			return fmt.Errorf("%s peak period %v s: must be above 0", p.Kind, p.Tp)
+		if !(p.Tp >= shortest && p.Tp <= longest) {
+			return fmt.Errorf("%s peak period %v s: outside %v to %v", p.Kind, p.Tp, shortest, longest)
 		}
 		if s.HFoot > 0 && !c.in.NoShoaling {
 			if s.Ks[j], err = wave.Shoaling(p.Tp, s.HFoot, c.g); err != nil {

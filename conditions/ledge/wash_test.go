@@ -313,8 +313,8 @@ func TestWashAverageHasConverged(t *testing.T) {
 	t.Logf("greatest error of the average %.2g", most)
 }
 
-// waves.md's own sensitivities, recomputed there from the formula: for 3 m of freeboard and
-// 1.5 m on a vertical face, 0.3 m of tide makes washes 2.5 times as frequent.
+// From the formula: for 3 m of freeboard and 1.5 m on a vertical face, 0.3 m of tide makes washes
+// 2.5 times as frequent. A deep foot keeps shoaling and breaking out of it.
 func TestTideMultiplier(t *testing.T) {
 	in := base(1)
 	in.Ledge.FootDepth = 500
@@ -397,6 +397,9 @@ func TestWashRefuses(t *testing.T) {
 		},
 		"StepSpreadsTooMany":  func(in *WashInput) { in.StepSigmaHs = []float64{0.2, 0.2} },
 		"StepSpreadNotANum":   func(in *WashInput) { in.StepSigmaHs = []float64{nan} },
+		"HeightBeyondAnySea":  func(in *WashInput) { in.Partitions[0].Hs = 1e200 },
+		"PeriodBeyondAnySea":  func(in *WashInput) { in.Partitions[0].Tp = 1e-9 },
+		"LipInSpace":          func(in *WashInput) { in.Ledge.Height = 1e9 },
 		"WaterSpreadTooLarge": func(in *WashInput) { in.SigmaWL = new(4.0) },
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -1,0 +1,258 @@
+package command
+
+import (
+	"bufio"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"ledgehand/session/catch/names"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+)
+
+// samples reads a file of recorded lines with the reading a careful person gave them, kept in
+// testdata/fish (testdata/README.md says whose they are).
+func samples[T any](t testing.TB, name string) []T {
+	t.Helper()
+	f, err := os.Open(filepath.Join("..", "..", "testdata", "fish", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var out []T
+	lines := bufio.NewScanner(f)
+	lines.Buffer(nil, 1<<20)
+	for lines.Scan() {
+		var v T
+		if err := json.Unmarshal(lines.Bytes(), &v); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		out = append(out, v)
+	}
+	if err := lines.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// answered says which of the three ends an error is.
+func answered(err error) string {
+	var unread *Unread
+	switch {
+	case err == nil:
+		return "ok"
+	case errors.As(err, &unread):
+		return "refuse"
+	}
+	return "ask"
+}
+
+type tripSample struct {
+	ID     string
+	Line   string
+	Ref    minute
+	TZ     string
+	Expect struct {
+		Status string
+		Start  minute
+		End    minute
+		BackBy minute `json:"back_by"`
+	}
+}
+
+// minute is an instant as the samples write it, without seconds.
+type minute struct{ time.Time }
+
+func (m *minute) UnmarshalJSON(b []byte) (err error) {
+	var s string
+	if err = json.Unmarshal(b, &s); err == nil && s != "" {
+		m.Time, err = time.Parse("2006-01-02T15:04Z07:00", s)
+	}
+	return err
+}
+
+func (s tripSample) read(t testing.TB) (Window, error) {
+	zone, err := time.LoadLocation(s.TZ)
+	if err != nil {
+		t.Fatal(err)
+	}
+	order := DayFirst
+	if s.TZ == "America/New_York" || s.TZ == "America/Los_Angeles" {
+		order = MonthFirst
+	}
+	return When(s.Line, s.Ref.Time, zone, order)
+}
+
+// coveredTrips are the samples this reader reads as the sample says. A line may join; none may leave.
+var coveredTrips = []string{
+	"t001", "t002", "t003", "t004", "t010", "t011", "t012", "t013", "t014", "t015", "t016", "t017", "t018", "t019",
+	"t020", "t021", "t023", "t024", "t025", "t026", "t027", "t028", "t029", "t030", "t031", "t033", "t034", "t035",
+	"t036", "t037", "t038", "t043", "t044", "t045", "t049", "t051", "t052", "t053", "t056", "t059", "t060",
+}
+
+// TestTripSamples holds the property that matters: never a wrong ok. A line may be asked about or
+// refused where the sample has a reading, but what is read must be the sample's reading, and
+// what the sample asks or refuses must not be read.
+func TestTripSamples(t *testing.T) {
+	covered := map[string]bool{}
+	for _, id := range coveredTrips {
+		covered[id] = true
+	}
+	count, seen := map[string]int{}, 0
+	for _, s := range samples[tripSample](t, "trip_times.jsonl") {
+		got, err := s.read(t)
+		status := answered(err)
+		count[s.Expect.Status+" answered "+status]++
+		seen++
+		if status == "ok" && s.Expect.Status != "ok" {
+			t.Errorf("%s: When(%q) = %v, want %s", s.ID, s.Line, got, s.Expect.Status)
+			continue
+		}
+		// What an answer holds, also beside a question, must be right.
+		for _, part := range []struct {
+			name      string
+			got, want time.Time
+		}{{"start", got.Start, s.Expect.Start.Time}, {"end", got.End, s.Expect.End.Time}, {"back by", got.BackBy, s.Expect.BackBy.Time}} {
+			switch {
+			case part.got.IsZero() && (status != "ok" || part.want.IsZero()):
+			case part.want.IsZero() && status != "ok":
+				t.Logf("%s: %q: also took the %s as certain: %v", s.ID, s.Line, part.name, part.got)
+			case !part.got.Equal(part.want):
+				t.Errorf("%s: When(%q) %s = %v, want %v", s.ID, s.Line, part.name, part.got, part.want)
+			}
+		}
+		if status == "ok" && got.Rest != "" {
+			t.Errorf("%s: When(%q) left %q over", s.ID, s.Line, got.Rest)
+		}
+		if status != s.Expect.Status {
+			t.Logf("%s: %q: %s, answered %s (%v)", s.ID, s.Line, s.Expect.Status, status, err)
+		}
+		listed := covered[s.ID]
+		delete(covered, s.ID)
+		if listed && status != s.Expect.Status {
+			t.Errorf("%s: When(%q) answered %s (%v), want %s", s.ID, s.Line, status, err, s.Expect.Status)
+		}
+		if !listed && status == s.Expect.Status {
+			t.Logf("%s: %q answered as the sample says, but is not on the list", s.ID, s.Line)
+		}
+	}
+	for id := range covered {
+		t.Errorf("%s is on the list, but there is no such sample", id)
+	}
+	t.Logf("%d samples: %v", seen, count)
+}
+
+type catchSample struct {
+	ID     string
+	Units  Units
+	Area   string
+	Line   string
+	Expect struct {
+		Status  string
+		Entries []struct {
+			Species   *string `json:"species_id"`
+			Count     *int
+			Lengths   []float64 `json:"lengths_mm"`
+			Measure   *string
+			Estimated bool
+			Weights   []int `json:"weights_g"`
+			Kept      *int
+			Released  *int
+			Who       string
+		}
+		Effort struct {
+			Rods  int
+			Hours float64
+		}
+	}
+}
+
+func (s catchSample) read() (CatchLine, error) {
+	return Catch(s.Line, Terms{Units: s.Units, Fish: func(name string) []names.Species { return names.Find(name, s.Area) }})
+}
+
+func same(got, want *int) bool {
+	return got == nil && want == nil || got != nil && want != nil && *got == *want
+}
+
+// differs says where a reading is not the sample's, "" if nowhere. The samples round to a tenth of a millimetre.
+func (s catchSample) differs(got CatchLine) string {
+	if len(got.Entries) != len(s.Expect.Entries) {
+		return fmt.Sprintf("%d entries, want %d", len(got.Entries), len(s.Expect.Entries))
+	}
+	if got.Effort != Effort(s.Expect.Effort) {
+		return fmt.Sprintf("effort %v, want %v", got.Effort, s.Expect.Effort)
+	}
+	for i, want := range s.Expect.Entries {
+		e := got.Entries[i]
+		switch {
+		case want.Species == nil || len(e.Species) != 1 || e.Species[0] != *want.Species:
+			return fmt.Sprintf("%v: species", e)
+		case want.Count == nil || e.Count != *want.Count:
+			return fmt.Sprintf("%v: count", e)
+		case want.Measure != nil && e.Measure != *want.Measure, want.Measure == nil && e.Measure != "":
+			return fmt.Sprintf("%v: measure", e)
+		case e.Estimated != want.Estimated, !slices.Equal(e.WeightsG, want.Weights) && len(e.WeightsG)+len(want.Weights) > 0:
+			return fmt.Sprintf("%v: estimated or weights, want %v %v", e, want.Estimated, want.Weights)
+		case !same(e.Kept, want.Kept), !same(e.Released, want.Released), got.Who != want.Who:
+			return fmt.Sprintf("%v: kept, released or who", e)
+		case len(e.Lengths) != len(want.Lengths):
+			return fmt.Sprintf("%v: want lengths %v", e, want.Lengths)
+		}
+		for k := range e.Lengths {
+			if math.Abs(e.Lengths[k].MM()-want.Lengths[k]) > 0.0501 {
+				return fmt.Sprintf("%v: want lengths %v", e, want.Lengths)
+			}
+		}
+	}
+	return ""
+}
+
+// coveredCatches are the samples this reader reads as the sample says. A line may join; none may leave.
+var coveredCatches = []string{
+	"c001", "c002", "c003", "c004", "c005", "c006", "c007", "c008", "c009", "c010", "c011", "c013", "c014", "c025",
+	"c026", "c027", "c028", "c029", "c032", "c033", "c034", "c041", "c044", "c045", "c046", "c047", "c048", "c049",
+	"c052", "c053", "c054", "c055", "c059", "c061", "c063", "c064", "c066", "c067", "c069", "c071", "c073", "c074",
+	"c075", "c076", "c077", "c079", "c080", "c081", "c085", "c088", "c089",
+}
+
+// TestCatchSamples holds the same property as TestTripSamples: never a wrong ok.
+func TestCatchSamples(t *testing.T) {
+	covered := map[string]bool{}
+	for _, id := range coveredCatches {
+		covered[id] = true
+	}
+	count, seen := map[string]int{}, 0
+	for _, s := range samples[catchSample](t, "catch_lines.jsonl") {
+		got, err := s.read()
+		status := answered(err)
+		count[s.Expect.Status+" answered "+status]++
+		seen++
+		if status == "ok" {
+			if s.Expect.Status != "ok" {
+				t.Errorf("%s: Catch(%q) = %v, want %s", s.ID, s.Line, got, s.Expect.Status)
+			} else if why := s.differs(got); why != "" {
+				t.Errorf("%s: Catch(%q): %s", s.ID, s.Line, why)
+			}
+		}
+		if status != s.Expect.Status {
+			t.Logf("%s: %q: %s, answered %s (%v)", s.ID, s.Line, s.Expect.Status, status, err)
+		}
+		listed := covered[s.ID]
+		delete(covered, s.ID)
+		if listed && status != s.Expect.Status {
+			t.Errorf("%s: Catch(%q) answered %s (%v), want %s", s.ID, s.Line, status, err, s.Expect.Status)
+		}
+		if !listed && status == s.Expect.Status {
+			t.Logf("%s: %q answered as the sample says, but is not on the list", s.ID, s.Line)
+		}
+	}
+	for id := range covered {
+		t.Errorf("%s is on the list, but there is no such sample", id)
+	}
+	t.Logf("%d samples: %v", seen, count)
+}

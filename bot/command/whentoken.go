@@ -1,0 +1,440 @@
+package command
+
+import (
+	"strings"
+	"time"
+)
+
+// A trip line becomes a row of tokens first; when.go says how they belong together.
+type tokenKind uint8
+
+const (
+	tokWord  tokenKind = iota // a word that means nothing here: perhaps a ledge
+	tokStop                   // a word about time that this reader does not read; why says which sort
+	tokClock                  // a time of day
+	tokHours                  // "3h", "7h30": a time of day or a span, by its place
+	tokSpan                   // "half an hour"
+	tokDay                    // a day
+	tokPart                   // a part of a day
+	tokNow                    // now
+	tokTo                     // til
+	tokBack                   // back by
+	tokLeave                  // leaving
+	tokIn                     // in
+	tokFor                    // for
+	tokSep                    // a comma: ends nothing, but is no ledge name
+)
+
+type token struct {
+	kind    tokenKind
+	at, end int // bytes in the line
+	clock   clock
+	span    time.Duration
+	day     day
+	part    part
+	why     Word // with tokStop
+	dash    bool // with tokTo: "-", not a word
+}
+
+// clock is a time of day as typed. open: the hour is 1 to 12 and nothing typed says which half of the day.
+type clock struct {
+	minutes  int  // since local midnight; below 720 when open; 1440 for 24:00
+	open     bool //
+	midnight bool // the word, or 24:00: the end of a day as well as its start
+	padded   bool // "10:00": two digits, which is the 24-hour clock where the day is written that way
+}
+
+// part is a part of a day.
+type part string
+
+const (
+	morning   part = "morning"
+	afternoon part = "afternoon"
+	evening   part = "evening"
+	night     part = "night"
+)
+
+type dayKind uint8
+
+const (
+	dayNone    dayKind = iota
+	dayOffset          // today + n
+	dayWeekday         // the next one whose time is ahead
+	dayNext            // "next sat": either of two
+	dayOfMonth         // "the 14th"
+	dayDate            // day and month, perhaps a year
+)
+
+type day struct {
+	kind    dayKind
+	n       int // with dayOffset
+	weekday time.Weekday
+	a, b    int // day and month; with slash in the order typed
+	year    int // 0: not said
+	slash   bool
+	iso     bool
+}
+
+var weekdays = map[string]time.Weekday{
+	"monday": time.Monday, "mon": time.Monday,
+	"tuesday": time.Tuesday, "tue": time.Tuesday, "tues": time.Tuesday,
+	"wednesday": time.Wednesday, "wed": time.Wednesday, "weds": time.Wednesday,
+	"thursday": time.Thursday, "thu": time.Thursday, "thur": time.Thursday, "thurs": time.Thursday,
+	"friday": time.Friday, "fri": time.Friday,
+	"saturday": time.Saturday, "sat": time.Saturday,
+	"sunday": time.Sunday, "sun": time.Sunday,
+}
+
+var months = map[string]int{
+	"january": 1, "jan": 1, "february": 2, "feb": 2, "march": 3, "mar": 3, "april": 4, "apr": 4, "may": 5,
+	"june": 6, "jun": 6, "july": 7, "jul": 7, "august": 8, "aug": 8, "september": 9, "sep": 9, "sept": 9,
+	"october": 10, "oct": 10, "november": 11, "nov": 11, "december": 12, "dec": 12,
+}
+
+var parts = map[string]part{
+	"morning": morning, "morn": morning, "afternoon": afternoon, "arvo": afternoon, "evening": evening, "eve": evening, "night": night,
+}
+
+var offsets = map[string]int{
+	"today": 0, "tomorrow": 1, "tmrw": 1, "tmw": 1, "tmrow": 1, "tomoz": 1, "tomo": 1, "yesterday": -1,
+}
+
+// Words that bear on a time in a way this reader does not know. A line with one of them is asked
+// about or refused whatever else it says. Better one too many: a ledge whose name holds such a word
+// is taken out of the line by the caller, who knows the ledges.
+var stops = func() map[string]Word {
+	m := map[string]Word{}
+	for why, words := range map[Word]string{
+		WhyTideLight: `tide tides low lows high highs ebb ebbing flood flooding slack lw hw springs neaps making pushing
+			sunrise sunset sunup sundown dawn dusk dark daylight light daybreak sparrow's sparrows`,
+		AskVague:  `late later lunch lunchtime dinner dinnertime tea teatime breakfast brekkie supper soon early earlier sometime anytime ish about around roughly circa approx maybe perhaps or ca latest earliest smoko midday-ish`,
+		WhyNoTime: `whenever when once`,
+		WhyToken: `next last this coming fortnight week weeks weekend month months year years daily every each usually
+			before after past quarter half either side to and then if unless except not no never don't dont by until-ish
+			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call am pm a.m p.m
+			minus plus less more than between within time times utc gmt z noonish morrow off`,
+		// Days in the other languages of our crews: better refused than taken for a ledge.
+		WhyDate: `lunes martes miércoles miercoles jueves viernes sábado sabado domingo mañana manana hoy
+			segunda terça terca quarta quinta sexta amanhã amanha hoje lundi mardi mercredi jeudi vendredi samedi dimanche demain
+			montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute maandag dinsdag woensdag donderdag vrydag
+			saterdag sondag môre more vandag`,
+	} {
+		for w := range strings.FieldsSeq(words) {
+			m[w] = why
+		}
+	}
+	return m
+}()
+
+// Words a slip of the thumb away from these are asked about, not taken for ledge names.
+var slipTargets = []string{
+	"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "today", "tonight", "tomorrow",
+	"morning", "afternoon", "evening", "midnight", "sunrise", "sunset", "until",
+}
+
+// tokenize reads the whole line. The only error is a number that no reader of numbers takes.
+func tokenize(line string, lx []lexeme) ([]token, error) {
+	toks := make([]token, 0, len(lx))
+	for i := 0; i < len(lx); {
+		t, next, err := readToken(line, lx, i)
+		if err != nil {
+			return nil, err
+		}
+		t.at, t.end = lx[i].at, lx[next-1].end
+		toks = append(toks, t)
+		i = next
+	}
+	return toks, nil
+}
+
+func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
+	x := lx[i]
+	switch x.kind {
+	case lexDigits:
+		return readTimeNumber(line, lx, i)
+	case lexSymbol:
+		switch x.s {
+		case "-", "–", "—", "~", "〜", "～":
+			return token{kind: tokTo, dash: true}, i + 1, nil
+		case ",", ";", ".", "!", "@", "&":
+			return token{kind: tokSep}, i + 1, nil
+		case "+", "?", "/", ":", "<", ">", "=", "*", "%":
+			return token{kind: tokStop, why: WhyToken}, i + 1, nil
+		}
+		return token{kind: tokWord}, i + 1, nil // emoji and the like
+	}
+	if d, next, ok := readSpan(lx, i); ok {
+		return token{kind: tokSpan, span: d}, next, nil
+	}
+	w := peek(lx, i+1)
+	switch x.s {
+	case "now":
+		return token{kind: tokNow}, i + 1, nil
+	case "til", "till", "until", "'til", "to", "thru":
+		return token{kind: tokTo}, i + 1, nil
+	case "for":
+		return token{kind: tokFor}, i + 1, nil
+	case "leaving", "leave", "starting", "start", "from", "departing":
+		return token{kind: tokLeave}, i + 1, nil
+	case "noon", "midday":
+		return token{kind: tokClock, clock: clock{minutes: 720}}, i + 1, nil
+	case "midnight":
+		return token{kind: tokClock, clock: clock{midnight: true}}, i + 1, nil
+	case "half", "quarter":
+		return readSpokenClock(lx, i)
+	case "in":
+		if w == "the" {
+			if p, ok := parts[peek(lx, i+2)]; ok {
+				return token{kind: tokPart, part: p}, i + 3, nil
+			}
+		}
+		return token{kind: tokIn}, i + 1, nil
+	case "on":
+		return token{kind: tokSep}, i + 1, nil
+	case "at":
+		if w == "night" {
+			return token{kind: tokPart, part: night}, i + 2, nil
+		}
+		return token{kind: tokSep}, i + 1, nil
+	case "back", "home", "return", "returning":
+		next = i + 1
+		if x.s == "home" && w != "by" {
+			break // "home beach"
+		}
+		if w == "home" {
+			next++
+		}
+		if peek(lx, next) == "by" {
+			next++
+		}
+		return token{kind: tokBack}, next, nil
+	case "off":
+		if w == "by" {
+			return token{kind: tokBack}, i + 2, nil
+		}
+		if w == "the" && peek(lx, i+2) == "rocks" && peek(lx, i+3) == "by" {
+			return token{kind: tokBack}, i + 4, nil
+		}
+	case "tonight":
+		return token{kind: tokPart, part: night, day: day{kind: dayOffset}}, i + 1, nil
+	case "this":
+		if p, ok := parts[w]; ok {
+			return token{kind: tokPart, part: p, day: day{kind: dayOffset}}, i + 2, nil
+		}
+		if d, ok := weekdays[w]; ok {
+			return token{kind: tokDay, day: day{kind: dayWeekday, weekday: d}}, i + 2, nil
+		}
+	case "next":
+		if d, ok := weekdays[w]; ok {
+			return token{kind: tokDay, day: day{kind: dayNext, weekday: d}}, i + 2, nil
+		}
+	}
+	if d, ok := weekdays[x.s]; ok {
+		if w == "week" || w == "fortnight" {
+			return token{kind: tokStop, why: WhyToken}, i + 2, nil
+		}
+		return token{kind: tokDay, day: day{kind: dayWeekday, weekday: d}}, i + 1, nil
+	}
+	if n, ok := offsets[x.s]; ok {
+		return token{kind: tokDay, day: day{kind: dayOffset, n: n}}, i + 1, nil
+	}
+	if p, ok := parts[x.s]; ok {
+		return token{kind: tokPart, part: p}, i + 1, nil
+	}
+	if m, ok := months[x.s]; ok && kindAt(lx, i+1, lexDigits) && len(w) <= 2 {
+		if s := peek(lx, i+2); s != ":" && s != "." && !isMeridiem(s) || !gluedTo(lx, i+2) {
+			d := day{kind: dayDate, a: small(w), b: m}
+			next = i + 2
+			if ordinals[peek(lx, next)] && lx[next].glued {
+				next++
+			}
+			d.year, next = readYear(lx, next)
+			return token{kind: tokDay, day: d}, next, nil
+		}
+	}
+	if why, ok := stops[x.s]; ok {
+		return token{kind: tokStop, why: why}, i + 1, nil
+	}
+	if numberWords[x.s] > 0 || strings.Contains(x.s, "曜") {
+		return token{kind: tokStop, why: WhyToken}, i + 1, nil
+	}
+	if len(x.s) >= 5 {
+		for _, target := range slipTargets {
+			if gap := len(x.s) - len(target); gap > 2 || gap < -2 {
+				continue
+			}
+			if d := distance(x.s, target); d <= 1 || d == 2 && len(target) >= 6 {
+				return token{kind: tokStop, why: WhyToken}, i + 1, nil
+			}
+		}
+	}
+	return token{kind: tokWord}, i + 1, nil
+}
+
+// readSpokenClock reads "quarter to 6", "quarter past 10", "half past 5". "Half five" is half past
+// five in one country and half past four in the next: a stop.
+func readSpokenClock(lx []lexeme, i int) (token, int, error) {
+	stop := token{kind: tokStop, why: WhyToken}
+	hour := small(peek(lx, i+2))
+	if !kindAt(lx, i+2, lexDigits) || hour < 1 || hour > 12 {
+		return stop, i + 1, nil
+	}
+	minutes := map[string]int{"half past": 30, "quarter past": 15, "quarter to": -15}[peek(lx, i)+" "+peek(lx, i+1)]
+	if minutes == 0 {
+		return stop, i + 1, nil
+	}
+	if s := peek(lx, i+3); s == ":" || s == "." && gluedTo(lx, i+4) {
+		return stop, i + 1, nil
+	}
+	m := (hour*60 + minutes + 720) % 720
+	half, next := meridiem(lx, i+3)
+	switch half {
+	case "am":
+		return token{kind: tokClock, clock: clock{minutes: m}}, next, nil
+	case "pm":
+		return token{kind: tokClock, clock: clock{minutes: m + 720}}, next, nil
+	}
+	return token{kind: tokClock, clock: clock{minutes: m, open: true}}, next, nil
+}
+
+var ordinals = map[string]bool{"st": true, "nd": true, "rd": true, "th": true}
+
+func isMeridiem(s string) bool { return s == "am" || s == "pm" || s == "a" || s == "p" }
+
+// meridiem reads am, pm, a.m., p.m., and glued a or p.
+func meridiem(lx []lexeme, i int) (half string, next int) {
+	switch s := peek(lx, i); s {
+	case "am", "pm":
+		return s, i + 1
+	case "a", "p":
+		if peek(lx, i+1) == "." && gluedTo(lx, i+1) && peek(lx, i+2) == "m" && gluedTo(lx, i+2) {
+			if next = i + 3; peek(lx, next) == "." && gluedTo(lx, next) {
+				next++
+			}
+			return s + "m", next
+		}
+		if gluedTo(lx, i) {
+			return s + "m", i + 1
+		}
+	}
+	return "", i
+}
+
+func readYear(lx []lexeme, i int) (year, next int) {
+	if kindAt(lx, i, lexDigits) && len(lx[i].s) == 4 && strings.HasPrefix(lx[i].s, "20") && !gluedTo(lx, i+1) {
+		return small(lx[i].s), i + 1
+	}
+	return 0, i
+}
+
+// readTimeNumber reads everything that starts with a digit: a date, a clock time, a span.
+func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err error) {
+	n, width := small(lx[i].s), len(lx[i].s)
+	refuse := func(end int, why Word) (token, int, error) {
+		return token{}, 0, &Unread{Said: line[lx[i].at:lx[min(end, len(lx))-1].end], Why: why}
+	}
+	digits := func(k, most int) bool { return kindAt(lx, k, lexDigits) && lx[k].glued && len(lx[k].s) <= most }
+	isGlued := func(k int, s string) bool { return gluedTo(lx, k) && lx[k].s == s }
+	// finish refuses a number with something stuck to its end: "5ish", "5x", "10:30:15".
+	finish := func(t token, next int) (token, int, error) {
+		if gluedTo(lx, next) && (lx[next].kind != lexSymbol || strings.ContainsAny(lx[next].s, ":/%°+'\"") ||
+			lx[next].s == "." && digits(next+1, 9)) {
+			return refuse(next+1, WhyToken)
+		}
+		return t, next, nil
+	}
+	switch {
+	case width == 4 && isGlued(i+1, "-") && digits(i+2, 2) && len(lx[i+2].s) == 2 && isGlued(i+3, "-") && digits(i+4, 2) && len(lx[i+4].s) == 2:
+		return finish(token{kind: tokDay, day: day{kind: dayDate, year: n, a: small(lx[i+4].s), b: small(lx[i+2].s), iso: true}}, i+5)
+	case width <= 2 && isGlued(i+1, "/") && digits(i+2, 2):
+		d := day{kind: dayDate, a: n, b: small(lx[i+2].s), slash: true}
+		next = i + 3
+		if isGlued(next, "/") && digits(next+1, 4) && len(lx[next+1].s)%2 == 0 {
+			if d.year = small(lx[next+1].s); d.year < 100 {
+				d.year += 2000
+			}
+			next += 2
+		}
+		return finish(token{kind: tokDay, day: d}, next)
+	case width <= 2 && (isGlued(i+1, ":") || isGlued(i+1, ".")) && digits(i+2, 2) && len(lx[i+2].s) == 2 && !hourWords[peek(lx, i+3)]:
+		t, next, why := finishClock(lx, i+3, n, small(lx[i+2].s), width == 2)
+		if why != "" {
+			return refuse(next, why)
+		}
+		return finish(t, next)
+	case width <= 2 && isGlued(i+1, "h") && (!gluedTo(lx, i+2) || lx[i+2].kind == lexSymbol || digits(i+2, 2) && len(lx[i+2].s) == 2):
+		t = token{kind: tokHours, clock: clock{minutes: n * 60}, span: time.Duration(n) * time.Hour}
+		next = i + 2
+		if digits(next, 2) {
+			m := small(lx[next].s)
+			if m > 59 {
+				return refuse(next+1, WhyClock)
+			}
+			t.clock.minutes, t.span, t.clock.padded = n*60+m, t.span+time.Duration(m)*time.Minute, true
+			next++
+		}
+		return finish(t, next)
+	}
+	if d, next, ok := readSpan(lx, i); ok {
+		return finish(token{kind: tokSpan, span: d}, next)
+	}
+	if width <= 2 && i+1 < len(lx) && lx[i+1].glued && ordinals[lx[i+1].s] || width <= 2 && months[peek(lx, i+1)] > 0 {
+		d := day{kind: dayOfMonth, a: n}
+		next = i + 1
+		if ordinals[peek(lx, next)] {
+			next++
+		}
+		if peek(lx, next) == "of" {
+			next++
+		}
+		if m := months[peek(lx, next)]; m > 0 {
+			d.kind, d.b = dayDate, m
+			next++
+			d.year, next = readYear(lx, next)
+		}
+		return finish(token{kind: tokDay, day: d}, next)
+	}
+	var why Word
+	switch {
+	case width <= 2:
+		t, next, why = finishClock(lx, i+1, n, 0, false)
+	case width <= 4:
+		t, next, why = finishClock(lx, i+1, n/100, n%100, width == 4)
+		if width == 4 && n < 1000 {
+			t.clock.open = false
+		}
+	default:
+		return refuse(i+1, WhyToken)
+	}
+	if why != "" {
+		return refuse(next, why)
+	}
+	if peek(lx, next) == "o'clock" || peek(lx, next) == "oclock" {
+		next++
+	}
+	return finish(t, next)
+}
+
+// finishClock makes a clock time of hour and minute and reads am or pm after it. padded: the hour has two digits.
+func finishClock(lx []lexeme, i, hour, minute int, padded bool) (t token, next int, why Word) {
+	half, next := meridiem(lx, i)
+	c := clock{minutes: hour*60 + minute, padded: padded}
+	switch {
+	case minute > 59, hour > 24, hour == 24 && minute > 0:
+		return t, next, WhyClock
+	case half != "" && (hour < 1 || hour > 12):
+		return t, next, WhyClock
+	case half == "am":
+		c.minutes = hour%12*60 + minute
+	case half == "pm":
+		c.minutes = (hour%12+12)*60 + minute
+	case hour == 24:
+		c = clock{midnight: true}
+	case hour >= 1 && hour <= 12:
+		// "05:30" is the 24-hour clock; "10:30" and "5:30" may be either.
+		if c.open = !padded || hour >= 10; c.open {
+			c.minutes %= 720
+		}
+	}
+	return token{kind: tokClock, clock: c}, next, ""
+}

@@ -40,6 +40,15 @@ type Entry struct {
 	Note      string   // where or on what, as typed
 }
 
+// LengthsUM is the lengths in micrometres.
+func (e Entry) LengthsUM() []int {
+	var out []int
+	for _, s := range e.Lengths {
+		out = append(out, s.UM)
+	}
+	return out
+}
+
 // Effort is how long with how many rods. Zero: not said.
 type Effort struct {
 	Rods  int

@@ -42,7 +42,11 @@ func FuzzWhen(f *testing.F) {
 		if unix%2 == 0 {
 			order = MonthFirst
 		}
-		got, err := When(line, now, zone, order)
+		read := When
+		if unix%3 == 0 {
+			read = WhenBack
+		}
+		got, err := read(line, now, zone, order)
 		floor := now.Truncate(time.Minute)
 		check := func(w Window, whole bool) {
 			for name, at := range map[string]time.Time{"start": w.Start, "end": w.End, "back by": w.BackBy} {
@@ -72,7 +76,7 @@ func FuzzWhen(f *testing.F) {
 		switch {
 		case err == nil:
 			check(got, true)
-			again, errAgain := When(line, now, zone, order)
+			again, errAgain := read(line, now, zone, order)
 			if errAgain != nil || again != got {
 				t.Errorf("When(%q) at %v = %v, then %v, %v", line, now, got, again, errAgain)
 			}

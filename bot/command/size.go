@@ -38,8 +38,8 @@ const (
 // Size is the length of a fish. It is held in micrometres because rules in inches are compared
 // without rounding: 22 in is 558.8 mm, and 558 mm is short; a sixteenth of an inch is kept to 1 µm.
 type Size struct {
-	UM   int64 `json:"um"`   // micrometres
-	Unit Unit  `json:"unit"` // as typed, or the group's for a bare number
+	UM   int  `json:"um"`   // micrometres
+	Unit Unit `json:"unit"` // as typed, or the group's for a bare number
 }
 
 // MM is the length in millimetres.
@@ -100,7 +100,7 @@ func (q quantity) size(units Units) (Size, bool) {
 	if !ok || !(q.v >= 0 && q.v < 1e6) {
 		return Size{}, false
 	}
-	return Size{UM: int64(math.Round(q.v * per)), Unit: unit}, true
+	return Size{UM: int(math.Round(q.v * per)), Unit: unit}, true
 }
 
 // Grams in one unit; the pound is 453.59237 g exactly (same agreement as the inch).

@@ -45,7 +45,7 @@ func TestLength(t *testing.T) {
 		{"30,5 cm", Metric, 305, Centimetre}, {"30.5", Metric, 305, Centimetre}, {"500", Metric, 5000, Centimetre}, {"31 CM", Metric, 310, Centimetre},
 	} {
 		got, err := Length(tt.in, tt.units)
-		if err != nil || got.UM != int64(math.Round(tt.mm*1000)) || got.Unit != tt.unit {
+		if err != nil || got.UM != int(math.Round(tt.mm*1000)) || got.Unit != tt.unit {
 			t.Errorf("Length(%q, %s) = %v, %v, want %v mm in %s", tt.in, tt.units, got, err, tt.mm, tt.unit)
 		}
 	}
@@ -65,7 +65,7 @@ func TestLength(t *testing.T) {
 // TestInchesAreExact walks every sixteenth of an inch up to ten feet: 25.4 mm exactly, to the half
 // micrometre that a sixteenth (1.5875 mm) cannot be held to.
 func TestInchesAreExact(t *testing.T) {
-	for n := int64(16); n <= 120*16; n++ {
+	for n := 16; n <= 120*16; n++ {
 		q := quantity{v: float64(n) / 16, unit: "in"}
 		got, _ := q.size(Metric)
 		if off := got.UM*160 - n*25_400*10; off > 80 || off < -80 {

@@ -48,6 +48,17 @@ type Window struct {
 // Ledge names may hold numbers or words about time ("Ledge 9", "Back Rock", "Low Shelf"): take the
 // names you know out of the line first.
 func When(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
+	return when(text, now, zone, order, false)
+}
+
+// WhenBack reads the line of somebody who goes out now: as When, but a time or a span with nothing
+// beside it is the return, "15:00" as "back by 15:00" and "3h" as "for 3h" from now (the early
+// reading: it raises the alert early). What comes back without an error has an End or a BackBy.
+func WhenBack(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
+	return when(text, now, zone, order, true)
+}
+
+func when(text string, now time.Time, zone *time.Location, order DayOrder, returns bool) (Window, error) {
 	line := strings.TrimSpace(text)
 	if len(line) > MaxLine {
 		return Window{}, &Unread{Said: strings.ToValidUTF8(line[:20], ""), Why: WhyLong}
@@ -59,7 +70,7 @@ func When(text string, now time.Time, zone *time.Location, order DayOrder) (Wind
 	if err != nil {
 		return Window{}, err
 	}
-	p := plan{line: line, now: now.In(zone).Truncate(time.Minute), zone: zone, order: order}
+	p := plan{returns: returns, line: line, now: now.In(zone).Truncate(time.Minute), zone: zone, order: order}
 	rest, err := p.walk(toks)
 	if err != nil {
 		return Window{Rest: rest}, err
@@ -99,6 +110,8 @@ type plan struct {
 	bareIn           time.Duration // in 3 hours, and nothing says what
 	vague            bool          // the end is a word no contact can act on
 	openBack         bool          // "back", and nothing after it
+	left             bool          // the start came after "leaving"
+	returns          bool          // a lone time or span is the return
 }
 
 func (p *plan) hasStart() bool { return p.start.set || p.startNow || p.startIn > 0 }
@@ -194,7 +207,7 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 			if p.hasStart() || expect != expectNothing {
 				refuse(t, WhyOrder)
 			}
-			expect = expectStart
+			expect, p.left = expectStart, true
 		case tokTo:
 			glued := t.dash && before.end == t.at && t.end == next.at
 			switch {
@@ -390,6 +403,16 @@ func (p *plan) resolve() (Window, error) {
 	refuse := func(why Word) (Window, error) { return Window{}, &Unread{Said: p.line, Why: why} }
 	if len(p.days) > 2 {
 		return refuse(WhyTwoDays)
+	}
+	if p.returns {
+		switch {
+		case p.start.set && !p.left && !p.end.set && !p.back.set && !p.vague && !p.openBack && p.length == 0:
+			p.back, p.start = p.start, said{}
+		case p.bareIn > 0 && !p.hasStart() && !p.end.set && !p.back.set && p.length == 0:
+			p.backIn, p.bareIn = p.bareIn, 0
+		case p.length > 0 && !p.hasStart():
+			p.lengthFor = true
+		}
 	}
 	if p.hasStart() && (p.end.set || p.vague) && p.length > 0 || p.length > 0 && p.backIn > 0 {
 		return refuse(WhyTwoTimes)

@@ -201,6 +201,29 @@ func TestWhenRefuses(t *testing.T) {
 	}
 }
 
+// TestWhenBack: who goes out now means the return.
+func TestWhenBack(t *testing.T) {
+	zone := zoneOf(t, "Australia/Sydney")
+	now := time.Date(2026, 3, 12, 14, 30, 0, 0, zone)
+	for line, want := range map[string]string{
+		"15:00": "back Thu 12 Mar 15:00", "Anvil 5pm": "back Thu 12 Mar 17:00 (Anvil)", "5": "back Thu 12 Mar 17:00 ? which-half",
+		"in 3 hours": "back Thu 12 Mar 17:30", "3h": "from Thu 12 Mar 14:30 to Thu 12 Mar 17:30", "for 3h": "from Thu 12 Mar 14:30 to Thu 12 Mar 17:30",
+		"90 min": "from Thu 12 Mar 14:30 to Thu 12 Mar 16:00", "back 3pm": "back Thu 12 Mar 15:00", "til 5pm": "back Thu 12 Mar 17:00",
+		"4pm til 7": "from Thu 12 Mar 16:00 to Thu 12 Mar 19:00", "sat 3pm": "back Sat 14 Mar 15:00", "sat 5am back by 10": "from Sat 14 Mar 05:00 back Sat 14 Mar 10:00",
+		"4pm, 3h": "from Thu 12 Mar 16:00 to Thu 12 Mar 19:00", "tonight 9": "back Thu 12 Mar 21:00", "midnight": "back Fri 13 Mar 00:00",
+		"leaving 4pm": "ask", "sat 3": "ask", "now": "ask", "2pm": "ask", "": "refuse", "anvil": "refuse", "25:00": "refuse", "15h": "ask", "back": "ask",
+		"15:00 17:00": "refuse", "5ish": "refuse", "late": "ask", "sat": "ask", "sat 3h": "ask",
+	} {
+		got, err := WhenBack(line, now, zone, DayFirst)
+		if s := show(got, zone); err == nil && s != want || err != nil && answered(err) != want {
+			t.Errorf("WhenBack(%q) = %s, %v, want %s", line, s, err, want)
+		}
+		if err == nil && got.End.IsZero() && got.BackBy.IsZero() {
+			t.Errorf("WhenBack(%q) = %s: no return", line, show(got, zone))
+		}
+	}
+}
+
 // TestDayOrder: "5/4" is 5 April for a day-first group and asked in a month-first one.
 func TestDayOrder(t *testing.T) {
 	zone := zoneOf(t, "America/Los_Angeles")

@@ -4,17 +4,18 @@ import (
 	"time"
 
 	"ledgehand/conditions/measure"
+	"ledgehand/conditions/wave"
 )
 
 // PeriodKind says which statistic a feed's "period" is; feeds differ, so it travels with every number.
-type PeriodKind string
+type PeriodKind = wave.PeriodKind
 
 // The kinds of wave period.
 const (
-	PeriodPeak   PeriodKind = "peak"   // Tp
-	PeriodEnergy PeriodKind = "energy" // Tm-1,0, also called Te
-	PeriodMean01 PeriodKind = "mean"   // Tm01
-	PeriodZero   PeriodKind = "zero"   // Tz, Tm02
+	PeriodPeak   = wave.Peak   // Tp
+	PeriodEnergy = wave.Energy // Tm-1,0, also called Te
+	PeriodMean01 = wave.Mean01 // Tm01
+	PeriodZero   = wave.Zero   // Tz, Tm02
 )
 
 // Source says where numbers came from and how old they are; it is shown with them.
@@ -76,7 +77,7 @@ type Weather struct {
 	Hours  []WeatherHour
 }
 
-// Gravity of a warning for somebody on a ledge.
+// Concern is the gravity of a warning for somebody on a ledge.
 type Concern string
 
 // Red keeps people off, Amber is a no by default, Note is said.

@@ -22,7 +22,7 @@ type SeaNote struct {
 type SeaHour struct {
 	At      time.Time `json:"at"`
 	Hs      float64   `json:"hs"`       // offshore
-	HsLocal float64   `json:"hs_local"` // at the foot of the ledge
+	HsLocal float64   `json:"hs_local"` // at the foot of the ledge, lowered for oblique arrival
 	Tz      float64   `json:"tz"`
 	Period  float64   `json:"period"` // peak
 	From    float64   `json:"from"`

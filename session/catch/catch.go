@@ -31,7 +31,7 @@ type Entry struct {
 	Species   string    `json:"species,omitempty"` // as resolved; "" with Blank
 	Named     string    `json:"named,omitempty"`   // as written
 	Count     int       `json:"count,omitempty"`
-	LengthsMM []int     `json:"lengths_mm,omitempty"` // may be fewer than Count
+	LengthsUM []int     `json:"lengths_um,omitempty"` // micrometres, so that inches stay exact; may be fewer than Count
 	Estimated bool      `json:"estimated,omitempty"`
 	Kept      *int      `json:"kept,omitempty"` // nil: not said, and never assumed
 	Released  *int      `json:"released,omitempty"`
@@ -95,8 +95,8 @@ func (d Day) KeptBy(who string, species string) (kept, unsure int) {
 type Rule struct {
 	Species string    `json:"species"`          // resolved id, or the plain name
 	Named   string    `json:"named"`            // as the crew calls it
-	MinMM   int       `json:"min_mm,omitempty"` // 0: none
-	MaxMM   int       `json:"max_mm,omitempty"` // 0: none
+	MinUM   int       `json:"min_um,omitempty"` // micrometres, 0: none
+	MaxUM   int       `json:"max_um,omitempty"` // micrometres, 0: none
 	Bag     *int      `json:"bag,omitempty"`    // a person a day, nil: none, 0: none may be kept
 	Source  string    `json:"source,omitempty"`
 	Checked time.Time `json:"checked"` // when somebody last compared it with the real rule
@@ -106,9 +106,9 @@ type Rule struct {
 // Stale is when a rule is too old to answer by.
 const Stale = 365 * 24 * time.Hour
 
-// NearMM is how close to a limit a length must be to be measured again. A tape on a wet, bent fish
-// is not good to five millimetres. common practice, no source.
-const NearMM = 5
+// Near is how close to a limit, in micrometres, a length must be to be measured again. A tape on a wet, bent
+// fish is not good to five millimetres. common practice, no source.
+const Near = 5000
 
 // Verdict is the answer of the rules held.
 type Verdict string
@@ -143,7 +143,7 @@ type Judgement struct {
 	Verdict  Verdict
 	Findings []Finding
 	Rule     *Rule
-	MM       int // the length that decided, with Short, Long, NearMin, NearMax
+	UM       int // the length that decided, with Short, Long, NearMin, NearMax
 	Kept     int // of this kind today by this person, this entry included
 	Excess   int // how many over the bag
 }
@@ -199,43 +199,43 @@ func Judge(rules []Rule, d Day, e Entry, now time.Time) Judgement {
 // sizes compares lengths without rounding. Which of several measured fish was kept is only known when all were, or
 // when the count of fish that fit is enough: the kept ones are then taken to be those that fit best.
 func (j *Judgement) sizes(r Rule, e Entry, keeping int, add func(Finding, Verdict)) {
-	if r.MinMM == 0 && r.MaxMM == 0 {
+	if r.MinUM == 0 && r.MaxUM == 0 {
 		return
 	}
-	if e.Estimated || len(e.LengthsMM) == 0 || (len(e.LengthsMM) < e.Count && len(e.LengthsMM) < keeping) {
+	if e.Estimated || len(e.LengthsUM) == 0 || (len(e.LengthsUM) < e.Count && len(e.LengthsUM) < keeping) {
 		add(NotMeasured, CannotTell)
 		return
 	}
 	// How badly a length breaks the rule: 0 fits well, 1 fits but is near, 2 just misses, 3 misses clearly.
 	type fish struct {
-		mm    int
+		um    int
 		grade int
 		what  Finding
 	}
-	grade := func(mm int) fish {
+	grade := func(um int) fish {
 		switch {
-		case r.MinMM > 0 && mm < r.MinMM-NearMM:
-			return fish{mm, 3, Short}
-		case r.MinMM > 0 && mm < r.MinMM:
-			return fish{mm, 2, Short}
-		case r.MaxMM > 0 && mm > r.MaxMM+NearMM:
-			return fish{mm, 3, Long}
-		case r.MaxMM > 0 && mm > r.MaxMM:
-			return fish{mm, 2, Long}
-		case r.MinMM > 0 && mm < r.MinMM+NearMM:
-			return fish{mm, 1, NearMin}
-		case r.MaxMM > 0 && mm > r.MaxMM-NearMM:
-			return fish{mm, 1, NearMax}
+		case r.MinUM > 0 && um < r.MinUM-Near:
+			return fish{um, 3, Short}
+		case r.MinUM > 0 && um < r.MinUM:
+			return fish{um, 2, Short}
+		case r.MaxUM > 0 && um > r.MaxUM+Near:
+			return fish{um, 3, Long}
+		case r.MaxUM > 0 && um > r.MaxUM:
+			return fish{um, 2, Long}
+		case r.MinUM > 0 && um < r.MinUM+Near:
+			return fish{um, 1, NearMin}
+		case r.MaxUM > 0 && um > r.MaxUM-Near:
+			return fish{um, 1, NearMax}
 		}
-		return fish{mm, 0, ""}
+		return fish{um, 0, ""}
 	}
-	all := make([]fish, 0, len(e.LengthsMM))
-	for _, mm := range e.LengthsMM {
-		all = append(all, grade(mm))
+	all := make([]fish, 0, len(e.LengthsUM))
+	for _, um := range e.LengthsUM {
+		all = append(all, grade(um))
 	}
 	slices.SortStableFunc(all, func(a, b fish) int { return a.grade - b.grade })
 	worst := all[min(keeping, len(all))-1]
-	j.MM = worst.mm
+	j.UM = worst.um
 	switch worst.grade {
 	case 3:
 		add(worst.what, NotAllowed)

@@ -1,0 +1,125 @@
+package bot
+
+import (
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+)
+
+// What a button does. The words are part of what old panels carry: never reuse one for something else.
+const (
+	actOff        = "off"
+	actOffAll     = "offall"
+	actHome       = "home"
+	actMore       = "more"
+	actPlan       = "plan"
+	actAck        = "ack"
+	actLetGo      = "letgo"
+	actAccept     = "accept"
+	actDecline    = "decline"
+	actWave       = "wave"
+	actUnwave     = "unwave"
+	actStopWatch  = "stopw"
+	actSay        = "say"
+	actBring      = "bring"
+	actCallOff    = "calloff"
+	actTripSea    = "tsea"
+	actGo         = "go"
+	actConditions = "cond"
+	actWhy        = "why"
+	actUndo       = "undo"
+	actKept       = "kept"
+	actUnits      = "units"
+	actLanguage   = "lang"
+	actSetFaces   = "faces"
+	actSetLip     = "lip"
+	actJacket     = "jacket"
+	actSignal     = "signal"
+	actTime       = "time"
+)
+
+// ref names a record of a crew in a button.
+func ref(crew session.CrewID, id string) string { return string(crew) + "." + id }
+
+func button(label, act, ref, arg string) chat.Button {
+	data, err := command.Pack(command.Payload{Act: act, Ref: ref, Arg: arg})
+	if err != nil {
+		// Too long for a button: the typed command does the same. A test packs the longest ids there are.
+		return chat.Button{Label: label}
+	}
+	return chat.Button{Label: label, Data: data}
+}
+
+func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+	r := ref(session.CrewID(o.Crew), o.ID)
+	off := button(w.T("b_off"), actOff, r, "")
+	off.Style = chat.StyleGood
+	rows := [][]chat.Button{{off, button(w.T("b_more30"), actMore, r, "30"), button(w.T("b_more60"), actMore, r, "60")}}
+	second := []chat.Button{button(w.T("b_plan"), actPlan, r, "")}
+	if len(o.StillOut()) > 1 {
+		second = append(second, button(w.T("b_off_all"), actOffAll, r, ""))
+	}
+	if o.Sheet.Lifejacket == "" {
+		rows = append(rows, []chat.Button{button(w.T("b_jacket_yes"), actJacket, r, "yes"), button(w.T("b_jacket_no"), actJacket, r, "no")})
+	}
+	if o.Sheet.Signal == "" {
+		rows = append(rows, []chat.Button{button(w.T("b_signal_yes"), actSignal, r, "yes"), button(w.T("b_signal_no"), actSignal, r, "no")})
+	}
+	return append(rows, second)
+}
+
+func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Button {
+	r := ref(session.CrewID(o.Crew), o.ID)
+	called := button(w.T("b_called"), actAck, r, string(outing.AckCalled))
+	called.Style = chat.StyleGrave
+	rows := [][]chat.Button{
+		{button(w.T("b_trying"), actAck, r, string(outing.AckTrying))},
+		{button(w.T("b_reached"), actAck, r, string(outing.AckReached))},
+		{called},
+	}
+	if contact {
+		last := []chat.Button{button(w.T("b_sheet"), actPlan, r, "")}
+		if o.Sheet.Lat != nil && o.Sheet.Lon != nil {
+			dec, _ := w.Position(*o.Sheet.Lat, *o.Sheet.Lon)
+			last = append(last, chat.Button{Label: w.T("b_copy_place"), Copy: dec})
+		}
+		rows = append(rows, last)
+	}
+	return rows
+}
+
+func tripButtons(w wording.Words, t trip.Trip) [][]chat.Button {
+	if !t.CalledOff.IsZero() {
+		return nil
+	}
+	r := ref(session.CrewID(t.Crew), t.ID)
+	rows := [][]chat.Button{{
+		button(w.T("b_in"), actSay, r, string(trip.In)),
+		button(w.T("b_maybe"), actSay, r, string(trip.Maybe)),
+		button(w.T("b_cant"), actSay, r, string(trip.Cant)),
+	}}
+	var row []chat.Button
+	for _, it := range t.Gear {
+		if it.By != 0 {
+			continue
+		}
+		row = append(row, button(w.T("b_bring", "item", w.Item(it.Name)), actBring, r, it.Name))
+		if len(row) == 2 {
+			rows, row = append(rows, row), nil
+		}
+		if len(rows) == 5 {
+			break
+		}
+	}
+	if len(row) > 0 {
+		rows = append(rows, row)
+	}
+	return append(rows, []chat.Button{
+		button(w.T("b_sea"), actTripSea, r, ""),
+		button(w.T("b_go"), actGo, r, ""),
+		button(w.T("b_calloff"), actCallOff, r, ""),
+	})
+}

@@ -1,0 +1,209 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/wording"
+	"ledgehand/session"
+)
+
+// Who ashore holds whose plan. A contact counts only after their own start and their own yes.
+
+// invite is /contact: a link that the angler forwards to the one person it is for.
+func (a *ask) invite() error {
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	token := a.Token()
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		now := tx.Now()
+		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool {
+			return i.Taken != 0 || now.Sub(i.Made) > session.InviteLasts || i.Of == a.r.From.ID // a new link ends the old one
+		})
+		c.Invites = append(c.Invites, session.Invite{Token: token, Of: a.r.From.ID, Name: a.name(), Made: now})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		var have string
+		if hs := c.HoldersOf(a.r.From.ID); len(hs) > 0 {
+			var names []string
+			for _, h := range hs {
+				names = append(names, h.Name)
+			}
+			have = w.T("contacts_are", "who", w.Names(names)) + "\n"
+		}
+		text := have + w.T("invite", "link", a.Link(inviteToken(tx.Crew, token)))
+		// The link makes its first taker a contact, so it goes to the angler alone, not into the group.
+		switch {
+		case !a.r.Place.Group:
+			a.reply(tx, text)
+		case p.Private:
+			a.post(tx, "", session.Slow, chat.Message{To: a.r.From.ID, Text: text})
+			a.reply(tx, w.T("invite_in_private"))
+		default:
+			a.reply(tx, w.T("plan_start_first"))
+		}
+		return nil
+	})
+}
+
+// inviteToken packs crew and secret into what a deep link may carry (64 of A-Z a-z 0-9 _ -).
+func inviteToken(c session.CrewID, token string) string { return "c_" + string(c) + "_" + token }
+
+func splitInvite(s string) (crew session.CrewID, token string, ok bool) {
+	p := strings.Split(s, "_")
+	if len(p) != 3 || p[0] != "c" || p[1] == "" || p[2] == "" {
+		return "", "", false
+	}
+	return session.CrewID(p[1]), p[2], true
+}
+
+// start is /start, alone or with an invitation's token.
+func (a *ask) start(payload string) error {
+	crew, token, ok := splitInvite(payload)
+	if !ok {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			if payload == "" {
+				a.hello(tx, c, w)
+			} else {
+				a.reply(tx, w.T("invite_dead"))
+			}
+			return nil
+		})
+	}
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		inv, ok := openInvite(c, token, tx.Now().Unix())
+		switch {
+		case !ok:
+			a.reply(tx, w.T("invite_dead"))
+		case inv.Of == a.r.From.ID:
+			a.reply(tx, w.T("invite_own"))
+		case a.r.Place.Group:
+			a.reply(tx, w.T("invite_private_only"))
+		default:
+			r := ref(tx.Crew, token)
+			yes := button(w.T("b_accept", "who", inv.Name), actAccept, r, "")
+			yes.Style = chat.StyleGood
+			a.reply(tx, w.T("accept_ask", "who", inv.Name), []chat.Button{yes}, []chat.Button{button(w.T("b_decline"), actDecline, r, "")})
+		}
+		return nil
+	})
+}
+
+func openInvite(c session.Crew, token string, now int64) (session.Invite, bool) {
+	i := slices.IndexFunc(c.Invites, func(i session.Invite) bool {
+		return i.Token == token && i.Taken == 0 && now-i.Made.Unix() <= int64(session.InviteLasts.Seconds())
+	})
+	if i < 0 {
+		return session.Invite{}, false
+	}
+	return c.Invites[i], true
+}
+
+// accept makes the person a contact: first their own note of it, then the crew's, which counts. A crash between
+// the two leaves a note without weight, and the tap is delivered again.
+func (a *ask) accept(crew session.CrewID, token string) error {
+	var of session.Invite
+	ok := false
+	if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
+		c, _, err := tx.LoadCrew()
+		of, ok = openInvite(c, token, tx.Now().Unix())
+		return err
+	}); err != nil {
+		return err
+	}
+	if ok && of.Of != a.r.From.ID {
+		if err := a.Session.DoPerson(a.ctx, a.cause.Then("holds"), a.r.From.ID, func(tx *session.Tx) error {
+			p, _, err := tx.LoadPerson(a.r.From.ID)
+			if err != nil {
+				return err
+			}
+			p.Name = a.name()
+			h := session.Hold{Crew: crew, Of: of.Of, Name: of.Name}
+			if !slices.Contains(p.Holds, h) {
+				p.Holds = append(p.Holds, h)
+			}
+			return tx.PutPerson(p)
+		}); err != nil {
+			return err
+		}
+	}
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		inv, ok := openInvite(c, token, tx.Now().Unix())
+		if !ok || inv.Of == a.r.From.ID {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool { return i.Token == token })
+		c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(h session.Holder) bool { return h.Of == inv.Of && h.ID == a.r.From.ID })
+		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.Place.ID, Accepted: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.toast = w.T("toast_noted")
+		a.answer(tx, w.T("accepted", "who", inv.Name))
+		a.tellCrew(tx, c, w.T("has_contact", "who", inv.Name, "contact", a.name()))
+		return nil
+	})
+}
+
+func (a *ask) decline(crew session.CrewID, token string) error {
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		inv, ok := openInvite(c, token, tx.Now().Unix())
+		if !ok {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool { return i.Token == token })
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.reply(tx, w.T("declined"))
+		a.tellCrew(tx, c, w.T("contact_declined", "who", inv.Name, "contact", a.name()))
+		return nil
+	})
+}
+
+// tellCrew says something where the crew reads.
+func (a *ask) tellCrew(tx *session.Tx, c session.Crew, text string) {
+	a.post(tx, "", session.Urgent, chat.Message{To: c.Chat, Thread: c.Thread, Text: text})
+}
+
+// leaveHolding ends all holding of plans by somebody who holds none that is open: their own note first, then each crew.
+func (a *ask) leaveHolding() error {
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	for _, h := range p.Holds {
+		if err := a.doIn(h.Crew, a.cause.Then("leave/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			n := len(c.Holders)
+			c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(x session.Holder) bool { return x.ID == a.r.From.ID })
+			if len(c.Holders) == n {
+				return nil
+			}
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+			a.tellCrew(tx, c, w.T("contact_left", "who", a.name()))
+			return nil
+		}); err != nil {
+			return err
+		}
+	}
+	if err := a.Session.DoPerson(a.ctx, a.cause.Then("leave"), a.r.From.ID, func(tx *session.Tx) error {
+		p, _, err := tx.LoadPerson(a.r.From.ID)
+		if err != nil {
+			return err
+		}
+		p.Holds = nil
+		return tx.PutPerson(p)
+	}); err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("letgo_done"))
+		return nil
+	})
+}

@@ -1,0 +1,348 @@
+// Package bot is the conversation: one file a job, each reading a request, running a use
+// case and saying what follows. It is the only place where session and conditions meet.
+// Whatever it says about a change is committed together with the change; only the answer
+// that stops a tapped button's spinner goes out beside the store, for it is worth nothing later.
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"strings"
+	"sync"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions"
+	"ledgehand/conditions/feed"
+	"ledgehand/session"
+)
+
+// Seer gives what the world outside says about a place. It may take seconds.
+type Seer interface {
+	Sea(ctx context.Context, a feed.Anchor, now time.Time) (*conditions.Sea, error)
+	Weather(ctx context.Context, a feed.Anchor, now time.Time) (*conditions.Weather, error)
+	Warnings(ctx context.Context, p feed.WarningPlace, now time.Time) conditions.Warnings
+}
+
+// Sender is the chat service, for what is not worth keeping: tap answers and the typing sign.
+type Sender interface {
+	Send(ctx context.Context, m chat.Message, edit int) chat.Sent
+	Typing(ctx context.Context, to int64)
+}
+
+// Desk answers requests.
+type Desk struct {
+	Session *session.Service
+	Seer    Seer
+	Sender  Sender
+	Log     *slog.Logger
+	Link    func(token string) string // the address that opens a private chat with us and hands over a token
+	Token   func() string             // makes an unguessable, single-use token
+
+	known sync.Map // person/crew pairs already noted, so that their record is not read for every line
+}
+
+// ask is one request being answered.
+type ask struct {
+	*Desk
+	ctx   context.Context
+	r     chat.Request
+	cause session.Cause
+	crew  session.CrewID
+	toast string // what the tapped button's answer says
+	loud  bool
+}
+
+// Handle answers one request; it returns only when the effect is committed.
+func (d *Desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) error {
+	a := &ask{Desk: d, ctx: ctx, r: r, cause: cause}
+	if r.Kind == chat.KindOutcome {
+		return a.outcome()
+	}
+	if r.Kind == chat.KindMoved {
+		return d.Session.Move(ctx, cause, r.Place.ID, r.MovedTo)
+	}
+	if err := a.findCrew(); err != nil {
+		return err
+	}
+	var err error
+	switch r.Kind {
+	case chat.KindAdded:
+		err = a.added()
+	case chat.KindRemoved:
+		err = a.removed()
+	case chat.KindText:
+		err = a.text()
+	case chat.KindTap:
+		err = a.tap()
+		if err == nil {
+			a.answerTap()
+		}
+	case chat.KindPlace:
+		err = a.place()
+	case chat.KindUnlisted:
+		err = a.unlisted()
+	case chat.KindEdited, chat.KindOther:
+		// Deliberate silence: an edited line must not run twice, and what we do not know we do not guess.
+	}
+	return err
+}
+
+// findCrew finds whose business a request is: the group's, or in private that of the crew the person was last seen in.
+func (a *ask) findCrew() error {
+	if a.r.Place.Group {
+		crew, err := a.Session.CrewOfChat(a.ctx, a.r.Place.ID)
+		if err != nil {
+			return err
+		}
+		a.crew = crew
+		return a.noteMember(crew)
+	}
+	id := a.r.From.ID
+	if id == 0 {
+		id = a.r.Place.ID
+	}
+	a.crew = session.CrewOf(id)
+	p, err := a.person(id)
+	if err != nil {
+		return err
+	}
+	if len(p.Crews) > 0 {
+		a.crew = p.Crews[0]
+	}
+	if !p.Private && a.r.Kind != chat.KindRemoved {
+		// Whoever writes to us in private can be written to.
+		return a.Session.DoPerson(a.ctx, a.cause.Then("private"), id, func(tx *session.Tx) error {
+			p, _, err := tx.LoadPerson(id)
+			if err != nil {
+				return err
+			}
+			p.Private, p.Name, p.Seen = true, a.name(), a.cause.Now
+			return tx.PutPerson(p)
+		})
+	}
+	return nil
+}
+
+// noteMember remembers that somebody belongs to a crew, in both records, each once.
+func (a *ask) noteMember(crew session.CrewID) error {
+	id := a.r.From.ID
+	key := fmt.Sprintf("%d %s %s", id, crew, a.r.From.Name)
+	if _, ok := a.known.Load(key); ok || id == 0 {
+		return nil
+	}
+	if err := a.Session.DoPerson(a.ctx, a.cause.Then("who"), id, func(tx *session.Tx) error {
+		p, _, err := tx.LoadPerson(id)
+		if err != nil {
+			return err
+		}
+		if news := p.In(crew); !news && p.Name == a.name() {
+			return nil
+		}
+		p.Name, p.Seen = a.name(), a.cause.Now
+		return tx.PutPerson(p)
+	}); err != nil {
+		return err
+	}
+	if err := a.Session.Do(a.ctx, a.cause.Then("member"), crew, func(tx *session.Tx) error {
+		c, found, err := tx.LoadCrew()
+		if err != nil {
+			return err
+		}
+		if !found {
+			a.meet(&c)
+		}
+		if !c.Saw(id, a.name(), a.cause.Now) && found {
+			return nil
+		}
+		return tx.PutCrew(c)
+	}); err != nil {
+		return err
+	}
+	a.known.Store(key, true)
+	return nil
+}
+
+// meet fills a new crew's record.
+func (a *ask) meet(c *session.Crew) {
+	c.Chat, c.Group = a.r.Place.ID, a.r.Place.Group
+	c.Title = wording.Clean(a.r.Place.Title, 60)
+	c.Language = a.r.From.Language
+	c.Units = string(wording.Metric)
+	c.Met = a.cause.Now
+}
+
+func (a *ask) name() string {
+	if n := wording.Clean(a.r.From.Name, 40); n != "" {
+		return n
+	}
+	return fmt.Sprintf("#%d", a.r.From.ID)
+}
+
+// person reads somebody's own record.
+func (a *ask) person(id int64) (p session.Person, err error) {
+	err = a.Session.View(a.ctx, session.CrewOf(id), a.cause.Now, func(tx *session.Tx) (err error) {
+		p, _, err = tx.LoadPerson(id)
+		return err
+	})
+	return p, err
+}
+
+// do runs a use case in the request's crew.
+func (a *ask) do(fn func(tx *session.Tx, c session.Crew, w wording.Words) error) error {
+	return a.doIn(a.crew, a.cause, fn)
+}
+
+func (a *ask) doIn(crew session.CrewID, cause session.Cause, fn func(tx *session.Tx, c session.Crew, w wording.Words) error) error {
+	return a.Session.Do(a.ctx, cause, crew, func(tx *session.Tx) error {
+		c, err := a.load(tx)
+		if err != nil {
+			return err
+		}
+		return fn(tx, c, a.words(c))
+	})
+}
+
+// view reads the request's crew without changing it.
+func (a *ask) view(fn func(tx *session.Tx, c session.Crew, w wording.Words) error) error {
+	return a.Session.View(a.ctx, a.crew, a.cause.Now, func(tx *session.Tx) error {
+		c, err := a.load(tx)
+		if err != nil {
+			return err
+		}
+		return fn(tx, c, a.words(c))
+	})
+}
+
+func (a *ask) load(tx *session.Tx) (session.Crew, error) {
+	c, found, err := tx.LoadCrew()
+	if err != nil {
+		return c, err
+	}
+	if !found {
+		a.meet(&c)
+	}
+	return c, nil
+}
+
+func (a *ask) words(c session.Crew) wording.Words {
+	lang := c.Language
+	if !a.r.Place.Group && a.r.From.Language != "" {
+		lang = a.r.From.Language
+	}
+	return wording.For(lang, wording.Units(c.Units), zone(c.Zone))
+}
+
+// zone reads an IANA name; the tables are built into the program, so a stored name always loads.
+func zone(name string) *time.Location {
+	if l, err := time.LoadLocation(name); err == nil && name != "" {
+		return l
+	}
+	return time.UTC
+}
+
+// reply says something where the request came from.
+func (a *ask) reply(tx *session.Tx, text string, buttons ...[]chat.Button) {
+	m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: text, Buttons: buttons}
+	if a.r.Place.Group && a.r.Kind == chat.KindText {
+		m.ReplyTo = a.r.Message
+	}
+	a.post(tx, "", session.Slow, m)
+}
+
+// answer is reply for what somebody's safety depends on.
+func (a *ask) answer(tx *session.Tx, text string, buttons ...[]chat.Button) {
+	a.post(tx, "", session.Urgent, chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: text, Buttons: buttons})
+}
+
+// ask asks one question and opens the reply box: in a group a plain line would not reach us.
+func (a *ask) question(tx *session.Tx, text, hint string) {
+	m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: text, ReplyTo: a.r.Message}
+	if a.r.Place.Group {
+		m.AskReply = hint
+	}
+	a.post(tx, "", session.Urgent, m)
+}
+
+func (a *ask) post(tx *session.Tx, id string, lane session.Lane, m chat.Message) {
+	say(tx, session.Entry{ID: id, Lane: lane}, m)
+}
+
+// say queues a message under an entry's terms.
+func say(tx *session.Tx, e session.Entry, m chat.Message) {
+	body, err := json.Marshal(m)
+	if err != nil {
+		panic(fmt.Sprintf("a message is always JSON: %v", err)) // strings, numbers and bytes only
+	}
+	e.Chat, e.Body, e.PanelKey = m.To, body, m.Panel
+	if e.PanelKey != "" && e.ID == "" {
+		e.ID = fmt.Sprintf("panel/%d/%s", m.To, m.Panel) // a newer state replaces one that still waits
+	}
+	tx.Say(e)
+}
+
+// answerTap stops the button's spinner. Taps die after 150 seconds anyway, so this is not kept.
+func (a *ask) answerTap() {
+	ctx, cancel := context.WithTimeout(a.ctx, 5*time.Second)
+	defer cancel()
+	a.Sender.Send(ctx, chat.Message{Answer: &chat.Answer{TapID: a.r.TapID, Text: a.toast, Loud: a.loud}}, 0)
+}
+
+// Slow says which requests need feeds or a picture.
+func (d *Desk) Slow(r chat.Request) bool {
+	switch r.Kind {
+	case chat.KindText:
+		cmd, _, ok := command.Split(r.Text)
+		return ok && (cmd == "conditions" || cmd == "trip")
+	case chat.KindTap:
+		p, err := command.Unpack(r.Data)
+		return err == nil && (p.Act == actConditions || p.Act == actSetLip || p.Act == actTripSea)
+	}
+	return false
+}
+
+// Failed tells somebody that their request came to nothing, with a reference for the operator.
+func (d *Desk) Failed(ctx context.Context, r chat.Request, cause session.Cause, ref string) error {
+	if r.Place.ID == 0 {
+		return nil
+	}
+	a := &ask{Desk: d, ctx: ctx, r: r, cause: cause.Then("failed")}
+	if err := a.findCrew(); err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("failed", "ref", ref))
+		return nil
+	})
+}
+
+// problem turns an error a use case may meet into an answer; what it does not know stays an error.
+func (a *ask) problem(tx *session.Tx, w wording.Words, err error) error {
+	text, ok := w.Problem(err)
+	if !ok {
+		return err
+	}
+	a.toast = short(text)
+	if a.r.Kind != chat.KindTap {
+		a.answer(tx, text)
+	} else {
+		a.loud = true
+	}
+	return nil
+}
+
+// short is a text as a tap's answer shows it: no markup, 200 characters.
+func short(html string) string {
+	r := []rune(strings.ReplaceAll(wording.Plain(html), "\n", " "))
+	if len(r) > 200 {
+		r = append(r[:199], '…')
+	}
+	return string(r)
+}
+
+var errNoAct = errors.New("button is not known")

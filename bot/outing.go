@@ -1,0 +1,685 @@
+package bot
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions/ledge"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+)
+
+// The job "outing": who is out, and who is told if they are not back.
+
+// OutingDue puts what became due of an outing into messages (session.Herald).
+func (d *Desk) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effect) error {
+	c, _, err := tx.LoadCrew()
+	if err != nil {
+		return err
+	}
+	d.sayOuting(tx, wording.For(c.Language, wording.Units(c.Units), zone(o.Zone)), o, effects)
+	return nil
+}
+
+// sayOuting queues one message an effect. Everything an outing says is urgent: somebody's safety hangs on it.
+func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effects []outing.Effect) {
+	w = w.In(o.Zone)
+	for _, e := range effects {
+		m := chat.Message{To: e.To.Chat, Thread: e.To.Thread, Text: w.Outing(o, e, tx.Now())}
+		switch e.Kind {
+		case outing.SayOpened:
+			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
+		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff:
+			if e.To.Role != outing.RoleContact {
+				m.Buttons = outingButtons(w, o)
+			}
+		case outing.SayParty:
+			m.Buttons = alertButtons(w, o, false)
+		case outing.SayContact, outing.SayAckEnded:
+			m.Buttons = alertButtons(w, o, e.To.Role == outing.RoleContact)
+		case outing.SayPlan:
+			m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
+		case outing.SayOff, outing.SayStandDown:
+			if e.To.Role != outing.RoleContact {
+				m.Buttons = [][]chat.Button{{button(w.T("b_home"), actHome, ref(session.CrewID(o.Crew), o.ID), "")}}
+			}
+		}
+		entry := session.Entry{ID: o.MessageID(e), Lane: session.Urgent, Alert: e.Alert}
+		if e.WantOutcome {
+			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
+		}
+		say(tx, entry, m)
+		if e.Kind == outing.SayContact {
+			// The sheet goes along at once: with one bar ashore a second tap may not get through.
+			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
+			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
+		}
+	}
+}
+
+// apply lets an event happen to an outing of the tx's crew and says what follows.
+func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.Event) (outing.Outing, error) {
+	next, effects, err := o.Apply(e, tx.Now())
+	if err != nil {
+		return o, err
+	}
+	if next.Closed() || !next.BackBy.Equal(o.BackBy) {
+		for _, id := range o.Outstanding() { // what was decided for the old state must not go out any more (I5)
+			tx.Unsay(id, id+"/sheet")
+		}
+	}
+	if err := tx.PutOuting(next); err != nil {
+		return o, err
+	}
+	a.sayOuting(tx, w, next, effects)
+	a.panel(tx, w, next)
+	return next, nil
+}
+
+// panel brings the outing's first message up to date; once closed, without buttons.
+func (a *ask) panel(tx *session.Tx, w wording.Words, o outing.Outing) {
+	w = w.In(o.Zone)
+	to := o.Group
+	thread := o.Thread
+	if to == 0 {
+		to, thread = o.People[0].Chat, 0
+	}
+	m := chat.Message{To: to, Thread: thread, Panel: "outing/" + o.ID, Quiet: true}
+	if o.Closed() {
+		m.Text = w.T("panel_closed", "who", w.People(o), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt))
+	} else {
+		m.Text = w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now())
+		m.Buttons = outingButtons(w, o)
+	}
+	say(tx, session.Entry{Lane: session.Slow}, m)
+}
+
+// out is /out: it asks only for what is missing, and never guesses when somebody will be back.
+func (a *ask) out(args string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		return a.startOut(tx, c, w, args, nil)
+	})
+}
+
+func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args string, t *trip.Trip) error {
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return err
+	}
+	for _, o := range open {
+		if m, ok := o.Member(a.r.From.ID); ok && m.OffAt.IsZero() {
+			a.answer(tx, w.T("out_already", "ledge", o.Ledge, "by", w.In(o.Zone).When(o.BackBy, tx.Now())), outingButtons(w, o)...)
+			return nil
+		}
+	}
+	if len(c.Ledges) == 0 {
+		a.answer(tx, w.T("no_ledges"))
+		return nil
+	}
+	led, rest, ok := c.LedgeIn(args)
+	if !ok && len(c.Ledges) == 1 {
+		led, rest, ok = c.Ledges[0], args, true
+	}
+	if !ok {
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"line": args}, At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		return nil
+	}
+	card, err := cardOf(led)
+	if err != nil {
+		return err
+	}
+	z := zone(card.Zone)
+	w = w.In(card.Zone)
+	rest, company := a.company(c, rest)
+	when, err := backBy(rest, tx.Now(), z, order(c))
+	if err != nil {
+		var amb *command.Ambiguous
+		question, rows := w.T("out_when", "who", a.name(), "ledge", led.Name), [][]chat.Button(nil)
+		if errors.As(err, &amb) && len(amb.Candidates) > 0 {
+			question = w.T("out_which_time", "said", amb.Said)
+			rows = timeButtons(w, a.crew, amb.Candidates, tx.Now())
+		} else if strings.TrimSpace(rest) != "" {
+			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
+		}
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(company)}, At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: question, ReplyTo: a.r.Message, Buttons: rows}
+		if rows == nil && a.r.Place.Group {
+			m.AskReply = w.T("hint_back")
+		}
+		a.post(tx, "", session.Urgent, m)
+		return nil
+	}
+	return a.open(tx, c, w, led, card, when, company, t)
+}
+
+// open opens the outing with everything that is known by now.
+func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.Ledge, card ledge.Card, back time.Time, company []int64, t *trip.Trip) error {
+	c.Answered(a.r.From.ID, a.r.Place.ID)
+	if err := tx.PutCrew(c); err != nil {
+		return err
+	}
+	o := outing.Outing{
+		ID: recordID(a.cause.ID), Crew: string(tx.Crew), Ledge: led.Name, Zone: card.Zone,
+		OpenedBy: a.r.From.ID, BackBy: back, Ladder: outing.DefaultLadder(),
+	}
+	if c.Group {
+		o.Group = c.Chat
+		if a.r.Place.Group {
+			o.Thread = a.r.Place.Thread
+		}
+	}
+	if t != nil {
+		o.Trip = t.ID
+	}
+	ids := append([]int64{a.r.From.ID}, company...)
+	for _, id := range ids {
+		if slices.ContainsFunc(o.People, func(m outing.Member) bool { return m.ID == id }) {
+			continue
+		}
+		m := outing.Member{ID: id, Name: a.name()}
+		if cm, ok := c.Member(id); ok {
+			m.Name, m.Phone = cm.Name, cm.Phone
+			if cm.Car != "" && o.Sheet.Car == "" {
+				o.Sheet.Car = cm.Car
+			}
+		}
+		p, err := a.person(id)
+		if err != nil {
+			return err
+		}
+		if p.Private {
+			m.Chat = id
+		}
+		o.People = append(o.People, m)
+		for _, h := range c.HoldersOf(id) {
+			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
+				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+			}
+		}
+	}
+	if err := a.fillSheet(tx, &o, led, card); err != nil {
+		return err
+	}
+	o, effects, err := outing.New(o, tx.Now())
+	if err != nil {
+		return a.problem(tx, w, err)
+	}
+	if err := tx.PutOuting(o); err != nil {
+		return err
+	}
+	a.sayOuting(tx, w, o, effects)
+	a.toast = w.T("toast_out", "by", w.Clock(o.BackBy))
+	return nil
+}
+
+// backBy reads a return time. What needs confirming is asked, and words that were not understood are no return time
+// either: it is never guessed.
+func backBy(line string, now time.Time, z *time.Location, ord command.DayOrder) (time.Time, error) {
+	win, err := command.WhenBack(line, now, z, ord)
+	if err != nil {
+		return time.Time{}, err
+	}
+	back := win.BackBy
+	if back.IsZero() {
+		back = win.End
+	}
+	switch {
+	case back.IsZero():
+		return time.Time{}, &command.Unread{Said: line, Why: command.WhyNoTime}
+	case strings.TrimSpace(win.Rest) != "":
+		return time.Time{}, &command.Unread{Said: win.Rest, Why: command.WhyToken}
+	case win.Confirm != "":
+		return time.Time{}, &command.Ambiguous{Said: line, Question: win.Confirm, Candidates: []time.Time{back}}
+	}
+	return back, nil
+}
+
+// company picks the members named after "with" out of a line.
+func (a *ask) company(c session.Crew, line string) (rest string, ids []int64) {
+	words := strings.Fields(line)
+	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") })
+	if i < 0 {
+		return line, nil
+	}
+	j := i + 1
+	for ; j < len(words); j++ {
+		n := strings.Trim(words[j], ",.@")
+		if strings.EqualFold(n, "and") {
+			continue
+		}
+		m, ok := c.Named(n)
+		if !ok {
+			break
+		}
+		ids = append(ids, m.ID)
+	}
+	return strings.Join(append(slices.Clone(words[:i]), words[j:]...), " "), ids
+}
+
+// found is an outing of somebody, and the crew it belongs to.
+type found struct {
+	crew session.CrewID
+	o    outing.Outing
+}
+
+// myOutings finds outings a person has to do with, over all crews they are known in: as one of the party, or as
+// the holder of the plan. Nothing here changes; the use case loads again inside its own change.
+func (a *ask) myOutings(want func(o outing.Outing) bool) ([]found, error) {
+	crews := []session.CrewID{a.crew}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return nil, err
+	}
+	if !a.r.Place.Group {
+		crews = append(crews, p.Crews...)
+		crews = append(crews, session.CrewOf(a.r.From.ID))
+		for _, h := range p.Holds {
+			crews = append(crews, h.Crew)
+		}
+	}
+	slices.Sort(crews)
+	var out []found
+	for _, crew := range slices.Compact(crews) {
+		if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
+			open, err := tx.OpenOutings()
+			for _, o := range open {
+				if want(o) {
+					out = append(out, found{crew, o})
+				}
+			}
+			return err
+		}); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortFunc(out, func(x, y found) int { return y.o.OpenedAt.Compare(x.o.OpenedAt) })
+	return out, nil
+}
+
+func (a *ask) mine(o outing.Outing) bool {
+	m, ok := o.Member(a.r.From.ID)
+	return ok && m.OffAt.IsZero()
+}
+
+// onMine applies an event to the one outing the person is out on, told by typed command.
+func (a *ask) onMine(event func(o outing.Outing) outing.Event) error {
+	fs, err := a.myOutings(a.mine)
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("not_out"))
+			return nil
+		})
+	}
+	return a.onOuting(fs[0].crew, fs[0].o.ID, event)
+}
+
+// onOuting applies an event to a named outing and answers the person where they are.
+func (a *ask) onOuting(crew session.CrewID, id string, event func(o outing.Outing) outing.Event) error {
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		o, ok, err := tx.LoadOuting(id)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		w = w.In(o.Zone)
+		e := event(o)
+		next, err := a.apply(tx, w, o, e)
+		if err != nil {
+			return a.problem(tx, w, err)
+		}
+		a.confirm(tx, w, c, next, e)
+		return nil
+	})
+}
+
+// confirm answers the person in their own chat when the party's message went elsewhere, and fills the tap's answer.
+func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.Outing, e outing.Event) {
+	var kind outing.EffectKind
+	switch e := e.(type) {
+	case outing.SayOffRocks:
+		kind = outing.SayOff
+		if !o.Closed() {
+			kind = outing.SayMemberOff
+		}
+		a.toast = w.T("toast_off", "at", w.Clock(tx.Now()))
+	case outing.SetDelay:
+		kind = outing.SayDelayed
+		a.toast = w.T("toast_more", "by", w.Clock(o.BackBy))
+	case outing.Acknowledge:
+		a.toast = w.T("toast_ack")
+		return // everybody alarmed is told, this chat among them
+	case outing.SayAtHome:
+		a.toast = w.T("toast_home")
+		return
+	case outing.LetGo:
+		a.toast = w.T("letgo_done")
+		a.answer(tx, w.T("letgo_done"))
+		return
+	default:
+		_ = e
+		return
+	}
+	partyChat := o.Group
+	if partyChat == 0 {
+		partyChat = o.People[0].Chat
+	}
+	if a.r.Place.ID != partyChat {
+		a.answer(tx, w.Outing(o, outing.Effect{Kind: kind, Who: a.name(), For: o.BackBy}, tx.Now()))
+	}
+}
+
+// off is /off, all is "/off all" or names of the party.
+func (a *ask) off(args string) error {
+	return a.onMine(func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, args) })
+}
+
+func offEvent(o outing.Outing, by int64, args string) outing.Event {
+	e := outing.SayOffRocks{By: by}
+	words := strings.FieldsFunc(strings.ToLower(args), func(r rune) bool { return r == ' ' || r == ',' })
+	for _, m := range o.People {
+		if slices.Contains(words, "all") || slices.Contains(words, strings.ToLower(m.Name)) {
+			e.Who = append(e.Who, m.ID)
+		}
+	}
+	return e
+}
+
+func (a *ask) home() error {
+	// Home is said after the outing closed, so open ones are not enough to look at.
+	fs, err := a.myOutings(func(o outing.Outing) bool { _, ok := o.Member(a.r.From.ID); return ok })
+	if err != nil {
+		return err
+	}
+	if len(fs) > 0 {
+		return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.reply(tx, w.T("home", "who", a.name()))
+		return nil
+	})
+}
+
+// more is /more 30 [why], /more 1h, /more until 15:00.
+func (a *ask) more(args string) error {
+	fs, err := a.myOutings(a.mine)
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("not_out"))
+			return nil
+		})
+	}
+	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.cause.Now)
+	if err != nil {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("more_unread", "said", wording.Clean(args, 60)))
+			return nil
+		})
+	}
+	return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return e })
+}
+
+func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
+	words := strings.Fields(args)
+	for n := min(len(words), 4); n > 0; n-- {
+		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if d, err := command.Span(head); err == nil && d > 0 {
+			return outing.SetDelay{By: by, For: d, Why: why}, nil
+		}
+		if t, err := backBy(head, now, zone(o.Zone), command.DayFirst); err == nil {
+			return outing.SetDelay{By: by, To: t, Why: why}, nil
+		}
+	}
+	return nil, fmt.Errorf("read %q: no length of time in it", args)
+}
+
+// plan is /plan: the hand-over sheet. The exact place goes to the party and to those who hold the plan, in private
+// only; in a group it is said that it went there (I8).
+func (a *ask) plan() error {
+	fs, err := a.myOutings(func(o outing.Outing) bool { return a.mayRead(o) })
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("no_plan"))
+			return nil
+		})
+	}
+	return a.showPlan(fs[0].crew, fs[0].o.ID)
+}
+
+func (a *ask) mayRead(o outing.Outing) bool {
+	_, in := o.Member(a.r.From.ID)
+	_, holds := o.Holder(a.r.From.ID)
+	return in || holds
+}
+
+func (a *ask) showPlan(crew session.CrewID, id string) error {
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		o, ok, err := tx.LoadOuting(id)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		w = w.In(o.Zone)
+		if !a.mayRead(o) {
+			return a.problem(tx, w, outing.ErrNotContact)
+		}
+		sheet := w.Sheet(o, tx.Now())
+		switch {
+		case !a.r.Place.Group:
+			a.answer(tx, sheet)
+		case p.Private:
+			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: sheet})
+			a.toast = w.T("plan_in_private")
+			if a.r.Kind == chat.KindText {
+				a.reply(tx, w.T("plan_in_private"))
+			}
+		default:
+			a.toast, a.loud = w.T("plan_start_first"), true
+			if a.r.Kind == chat.KindText {
+				a.reply(tx, w.T("plan_start_first"))
+			}
+		}
+		return nil
+	})
+}
+
+// acknowledge is /trying, /reached, /called.
+func (a *ask) acknowledge(k outing.AckKind) error {
+	now := a.cause.Now
+	fs, err := a.myOutings(func(o outing.Outing) bool {
+		_, holds := o.Holder(a.r.From.ID)
+		return (holds || a.r.Place.Group) && o.Standing(now) != outing.Out
+	})
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("nothing_to_ack"))
+			return nil
+		})
+	}
+	return a.ackOuting(fs[0].crew, fs[0].o.ID, k)
+}
+
+func (a *ask) ackOuting(crew session.CrewID, id string, k outing.AckKind) error {
+	return a.onOuting(crew, id, func(o outing.Outing) outing.Event {
+		mate := a.r.Place.Group && a.r.Place.ID == o.Group
+		return outing.Acknowledge{By: a.r.From.ID, Name: a.name(), Chat: a.r.Place.ID, What: k, Mate: mate}
+	})
+}
+
+// letGo is /letgo: a contact gives the plan back.
+func (a *ask) letGo() error {
+	fs, err := a.myOutings(func(o outing.Outing) bool { _, holds := o.Holder(a.r.From.ID); return holds })
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.leaveHolding()
+	}
+	return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} })
+}
+
+// cancel is /cancel: nobody went after all.
+func (a *ask) cancel() error {
+	return a.onMine(func(outing.Outing) outing.Event { return outing.Cancel{By: a.r.From.ID} })
+}
+
+// setSheet notes a fact of the hand-over sheet.
+func (a *ask) setSheet(crew session.CrewID, id string, set func(s *outing.Sheet)) error {
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		o, ok, err := tx.LoadOuting(id)
+		if err != nil {
+			return err
+		}
+		if !ok || o.Closed() {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		if _, in := o.Member(a.r.From.ID); !in {
+			return a.problem(tx, w, outing.ErrNotMember)
+		}
+		set(&o.Sheet)
+		if err := tx.PutOuting(o); err != nil {
+			return err
+		}
+		a.toast = w.T("toast_noted")
+		a.panel(tx, w, o)
+		return nil
+	})
+}
+
+// outcome is how one of our messages fared; an outing's contact who cannot be reached is news for those out.
+func (a *ask) outcome() error {
+	oc := a.r.Outcome
+	if oc.Result == chat.ResultMoved {
+		var to int64
+		if _, err := fmt.Sscan(oc.Why, &to); err != nil || to == 0 {
+			return nil
+		}
+		return a.Session.Move(a.ctx, a.cause, oc.Chat, to)
+	}
+	p := strings.SplitN(oc.About, "/", 3)
+	if len(p) != 3 || p[0] != "outing" {
+		return nil
+	}
+	var e outing.Event
+	switch oc.Result {
+	case chat.ResultSent, chat.ResultSame:
+		e = outing.Reached{Chat: oc.Chat}
+	default:
+		e = outing.Unreached{Chat: oc.Chat}
+	}
+	crew := session.CrewID(p[1])
+	return a.Session.Do(a.ctx, a.cause, crew, func(tx *session.Tx) error {
+		c, _, err := tx.LoadCrew()
+		if err != nil {
+			return err
+		}
+		o, ok, err := tx.LoadOuting(p[2])
+		if err != nil || !ok {
+			return err
+		}
+		_, err = a.apply(tx, wording.For(c.Language, wording.Units(c.Units), zone(o.Zone)), o, e)
+		return err
+	})
+}
+
+// signOfLife notes on the person's outing that they were heard from.
+func (a *ask) signOfLife(tx *session.Tx, what string) error {
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return err
+	}
+	for _, o := range open {
+		if !a.mine(o) {
+			continue
+		}
+		next, _, err := o.Apply(outing.Sign{By: a.r.From.ID, What: what}, tx.Now())
+		if err != nil {
+			return err
+		}
+		return tx.PutOuting(next)
+	}
+	return nil
+}
+
+var _ session.Herald = (*Desk)(nil)
+
+// timeButtons offers the times a line may mean.
+func timeButtons(w wording.Words, crew session.CrewID, ts []time.Time, now time.Time) [][]chat.Button {
+	var row []chat.Button
+	for _, t := range ts[:min(4, len(ts))] {
+		row = append(row, button(w.When(t, now), actTime, ref(crew, ""), strconv.FormatInt(t.Unix()/60, 36)))
+	}
+	return [][]chat.Button{row}
+}
+
+// timeChosen is a tap on one of them: it answers the question that was asked of this person, and of nobody else.
+func (a *ask) timeChosen(arg string) error {
+	minutes, err := strconv.ParseInt(arg, 36, 64)
+	if err != nil {
+		return a.oldPanel()
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now())
+		led, found := c.LedgeNamed(q.Args["ledge"])
+		if !ok || q.What != "out" || !found {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		card, err := cardOf(led)
+		if err != nil {
+			return err
+		}
+		return a.open(tx, c, w.In(card.Zone), led, card, time.Unix(minutes*60, 0).UTC(), splitIDs(q.Args["with"]), nil)
+	})
+}
+
+func joinIDs(ids []int64) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, strconv.FormatInt(id, 10))
+	}
+	return strings.Join(out, " ")
+}
+
+func splitIDs(s string) []int64 {
+	var out []int64
+	for _, f := range strings.Fields(s) {
+		if id, err := strconv.ParseInt(f, 10, 64); err == nil {
+			out = append(out, id)
+		}
+	}
+	return out
+}

@@ -1,0 +1,170 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions/tide"
+	"ledgehand/session"
+)
+
+// Crew settings by buttons, and what people say of themselves.
+
+func (a *ask) settings(args string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		key, value, _ := strings.Cut(strings.TrimSpace(args), " ")
+		if strings.EqualFold(key, "zone") && value != "" {
+			if _, err := time.LoadLocation(strings.TrimSpace(value)); err != nil || strings.EqualFold(value, "local") {
+				a.reply(tx, w.T("zone_unknown", "said", wording.Clean(value, 40)))
+				return nil
+			}
+			c.Zone = strings.TrimSpace(value)
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+		}
+		if strings.EqualFold(key, "area") && value != "" {
+			c.Area = strings.ToUpper(wording.Clean(value, 10))
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+		}
+		a.settingsPanel(tx, c)
+		return nil
+	})
+}
+
+func (a *ask) settingsPanel(tx *session.Tx, c session.Crew) {
+	w := a.words(c)
+	z := c.Zone
+	if z == "" {
+		z = w.T("zone_of_ledge")
+	}
+	mark := func(on bool, label string) string {
+		if on {
+			return "✓ " + label
+		}
+		return label
+	}
+	r := ref(tx.Crew, "")
+	row := []chat.Button{
+		button(mark(w.Units == wording.Metric, w.T("b_metric")), actUnits, r, string(wording.Metric)),
+		button(mark(w.Units == wording.Imperial, w.T("b_imperial")), actUnits, r, string(wording.Imperial)),
+	}
+	var langs []chat.Button
+	for _, l := range wording.Languages {
+		langs = append(langs, button(mark(c.Language == l || c.Language == "" && l == "en", wording.For(l, w.Units, nil).T("language_name")), actLanguage, r, l))
+	}
+	a.post(tx, "", session.Slow, chat.Message{
+		To: a.r.Place.ID, Thread: a.r.Place.Thread, Panel: "settings", Repost: a.r.Kind == chat.KindText,
+		Text:    w.T("settings", "zone", z, "area", orDash(c.Area)),
+		Buttons: [][]chat.Button{row, langs},
+	})
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
+}
+
+func (a *ask) setting(act, arg string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		switch {
+		case act == actUnits && (arg == string(wording.Metric) || arg == string(wording.Imperial)):
+			c.Units = arg
+		case act == actLanguage && slices.Contains(wording.Languages, arg):
+			c.Language = arg
+		default:
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.toast = w.T("toast_noted")
+		a.settingsPanel(tx, c)
+		return nil
+	})
+}
+
+// me is /me phone +00 555 0142, /me car grey van: what the hand-over sheet needs, given freely and taken back with "-".
+func (a *ask) me(args string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		key, value, _ := strings.Cut(strings.TrimSpace(args), " ")
+		value = wording.Clean(value, 80)
+		if value == "-" {
+			value = ""
+		}
+		c.Saw(a.r.From.ID, a.name(), tx.Now())
+		i := slices.IndexFunc(c.Members, func(m session.Member) bool { return m.ID == a.r.From.ID })
+		if i < 0 {
+			return nil
+		}
+		c.Members = slices.Clone(c.Members)
+		switch strings.ToLower(key) {
+		case "phone":
+			c.Members[i].Phone = value
+		case "car":
+			c.Members[i].Car = value
+		case "":
+		default:
+			a.reply(tx, w.T("me_unread", "said", wording.Clean(key, 20)))
+			return nil
+		}
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		m := c.Members[i]
+		if a.r.Place.Group {
+			// Numbers and plates are not repeated where the whole group reads.
+			a.reply(tx, w.T("me_group"))
+			return nil
+		}
+		a.reply(tx, w.T("me", "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car)))
+		return nil
+	})
+}
+
+// order is how a crew writes dates: month first in the United States, day first elsewhere.
+func order(c session.Crew) command.DayOrder {
+	if strings.HasPrefix(c.Zone, "America/") && strings.HasPrefix(c.Area, "US") {
+		return command.MonthFirst
+	}
+	return command.DayFirst
+}
+
+// credits names whose data the answers rest on.
+func credits() string {
+	var out []string
+	for _, l := range tide.Credits() {
+		out = append(out, wording.Escape(l))
+	}
+	return strings.Join(out, "\n")
+}
+
+// recordID is a short id for what a cause creates: the same cause always makes the same one.
+func recordID(cause string) string {
+	out := make([]rune, 0, 16)
+	for _, r := range strings.TrimPrefix(cause, "u") {
+		if r >= '0' && r <= '9' || r >= 'a' && r <= 'z' {
+			out = append(out, r)
+		}
+		if len(out) == 16 {
+			break
+		}
+	}
+	return string(out)
+}
+
+func ledgeNames(c session.Crew) []string {
+	var out []string
+	for _, l := range c.Ledges {
+		out = append(out, l.Name)
+	}
+	return out
+}

@@ -1,0 +1,256 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Poller fetches updates and hands each over before it is confirmed. Telegram forgets an update
+// as soon as a later call passes a higher offset; so the offset moves only past updates that
+// Take has stored. A crash in between brings an update twice, never not at all.
+//
+// There may be one Poller per bot: two would take each other's updates away.
+type Poller struct {
+	Token  string
+	Server string       // "" for Telegram's own
+	Client *http.Client // nil for one that waits as long as a poll lasts
+
+	// Take stores an update durably. Until it succeeds nothing after that update is taken or
+	// confirmed. Updates come again after a crash: it must bear that. The chat is 0 where the
+	// update belongs to none or cannot be read.
+	Take func(ctx context.Context, updateID string, chatID int64, raw []byte, got time.Time) error
+
+	// Observe, if set, hears of every poll how it went: nil for well. The errors hold no token.
+	Observe func(error)
+
+	Now   func() time.Time // stamps what comes in; nil for time.Now
+	Hold  time.Duration    // how long Telegram may keep an empty poll open; 0 for 50 s, the most it does
+	Grace time.Duration    // how long the batch in hand may take to be stored once told to stop; 0 for 10 s
+}
+
+// What we ask for, always in full: Telegram remembers the last list it was given.
+var wanted = []string{updMessage, updEdited, updTap, updMember}
+
+const (
+	mostUpdates  = 100
+	mostPollBody = 32 << 20
+	longestHold  = 50 * time.Second
+	pollSlack    = 15 * time.Second // for an answer after its hold
+	confirmLimit = 5 * time.Second
+	emptyGap     = time.Second // between polls that end at once with nothing; Telegram slows down who asks faster
+	firstPause   = time.Second
+	longestPause = 30 * time.Second
+)
+
+// Run polls until ctx ends, then stores the batch in hand, confirms what was stored and returns
+// nil. It returns an error only when polling on is of no use: ErrToken.
+func (p *Poller) Run(ctx context.Context) error {
+	taking, done := outlive(ctx, orElse(p.Grace, 10*time.Second))
+	defer done()
+	var offset, confirmed int64
+	fails := 0
+	for ctx.Err() == nil {
+		gap := time.NewTimer(emptyGap)
+		batch, err := p.fetch(ctx, offset, mostUpdates, min(orElse(p.Hold, longestHold), longestHold))
+		if err != nil {
+			if ctx.Err() != nil {
+				break
+			}
+			p.observe(err.error)
+			if err.fatal {
+				return err.error
+			}
+			fails++
+			wait(ctx, max(err.after, pause(fails)))
+			continue
+		}
+		fails, confirmed = 0, offset
+		p.observe(nil)
+		next, took := p.takeAll(taking, batch, offset)
+		// Not the highest: after a quiet week Telegram may go on with lower ids.
+		stuck := next == offset && len(batch) > 0
+		offset = next
+		if !took {
+			break
+		}
+		if len(batch) == 0 || stuck {
+			select {
+			case <-gap.C:
+			case <-ctx.Done():
+			}
+		}
+		gap.Stop()
+	}
+	if offset != confirmed {
+		p.confirm(ctx, offset)
+	}
+	return nil
+}
+
+// takeAll hands a batch over in order and returns the offset that confirms what was taken. It
+// tries an update until it is taken; ok is false when ctx ended before.
+func (p *Poller) takeAll(ctx context.Context, batch []json.RawMessage, offset int64) (next int64, ok bool) {
+	got := p.now()
+	for _, raw := range batch {
+		id, chatID, err := Peek(raw)
+		if err != nil {
+			p.observe(fmt.Errorf("update is stored all the same: %w", err))
+		}
+		n, numbered := int64(0), false
+		if id == "" {
+			id = fmt.Sprintf("unreadable-%x", sha256.Sum256(raw))[:32]
+		} else {
+			n, err = strconv.ParseInt(id, 10, 64)
+			numbered = err == nil
+		}
+		for fails := 1; ; fails++ {
+			err := p.Take(ctx, id, chatID, raw, got)
+			if err == nil {
+				break
+			}
+			p.observe(fmt.Errorf("store update %s (attempt %d): %w", id, fails, err))
+			if !wait(ctx, pause(fails)) {
+				return offset, false
+			}
+		}
+		if numbered {
+			offset = n + 1
+		}
+	}
+	return offset, true
+}
+
+// confirm tells Telegram what was stored. What it answers with is left where it is.
+func (p *Poller) confirm(ctx context.Context, offset int64) {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), confirmLimit)
+	defer cancel()
+	if _, err := p.fetch(ctx, offset, 1, 0); err != nil {
+		p.observe(fmt.Errorf("confirm the last updates, which will come again: %w", err.error))
+	}
+}
+
+// pollError is what went wrong with a poll and what to do about it.
+type pollError struct {
+	error
+	fatal bool
+	after time.Duration
+}
+
+func (p *Poller) fetch(ctx context.Context, offset int64, limit int, hold time.Duration) ([]json.RawMessage, *pollError) {
+	ctx, cancel := context.WithTimeout(ctx, hold+pollSlack)
+	defer cancel()
+	ask, err := json.Marshal(map[string]any{
+		"offset": offset, "limit": limit, "timeout": int(hold / time.Second), "allowed_updates": wanted,
+	})
+	if err != nil {
+		return nil, &pollError{error: fmt.Errorf("word a poll: %w", err)}
+	}
+	url := strings.TrimRight(orElse(p.Server, defaultServer), "/") + "/bot" + p.Token + "/getUpdates"
+	req, err := http.NewRequestWithContext(ctx, http.MethodPost, url, bytes.NewReader(ask))
+	if err != nil {
+		return nil, p.failed("poll for updates: the server's address cannot be used")
+	}
+	req.Header.Set("Content-Type", "application/json")
+	client := p.Client
+	if client == nil {
+		client = defaultClient
+	}
+	resp, err := client.Do(req)
+	if err != nil {
+		return nil, p.failed("poll for updates: " + sayWhy(err, p.Token))
+	}
+	defer resp.Body.Close()
+	body, err := io.ReadAll(io.LimitReader(resp.Body, mostPollBody))
+	if err != nil {
+		return nil, p.failed("poll for updates: " + sayWhy(err, p.Token))
+	}
+	var a answer
+	if err := json.Unmarshal(body, &a); err != nil {
+		return nil, p.failed(fmt.Sprintf("poll for updates: status %d with a body that is not Telegram's", resp.StatusCode))
+	}
+	if !a.OK {
+		return nil, p.refused(a)
+	}
+	var batch []json.RawMessage
+	if err := json.Unmarshal(a.Result, &batch); err != nil {
+		return nil, p.failed("poll for updates: the answer is no list")
+	}
+	return batch, nil
+}
+
+func (p *Poller) failed(what string) *pollError {
+	return &pollError{error: fmt.Errorf("%s", what)}
+}
+
+func (p *Poller) refused(a answer) *pollError {
+	why := redact(a.Description, p.Token)
+	switch a.Code {
+	case http.StatusUnauthorized, http.StatusNotFound: // 404 is how a token of the wrong shape is answered
+		return &pollError{error: fmt.Errorf("poll for updates: %w (%d %s)", ErrToken, a.Code, why), fatal: true}
+	case http.StatusConflict:
+		return &pollError{error: fmt.Errorf("poll for updates: %w (%s)", ErrOtherPoller, why), after: 5 * time.Second}
+	case http.StatusTooManyRequests:
+		after := time.Duration(a.Parameters.RetryAfter) * time.Second
+		return &pollError{error: fmt.Errorf("poll for updates: %w of %s", ErrFlood, after), after: after}
+	}
+	return &pollError{error: fmt.Errorf("poll for updates: %d %s", a.Code, why)}
+}
+
+func (p *Poller) observe(err error) {
+	if p.Observe != nil {
+		p.Observe(err)
+	}
+}
+
+func (p *Poller) now() time.Time {
+	if p.Now != nil {
+		return p.Now()
+	}
+	return time.Now()
+}
+
+// outlive is a context that goes on for a while after ctx ended: what is half done is finished.
+func outlive(ctx context.Context, grace time.Duration) (context.Context, func()) {
+	longer, cancel := context.WithCancel(context.WithoutCancel(ctx))
+	stop := context.AfterFunc(ctx, func() {
+		wait(longer, grace)
+		cancel()
+	})
+	return longer, func() {
+		stop()
+		cancel()
+	}
+}
+
+// wait reports whether it waited for all of d.
+func wait(ctx context.Context, d time.Duration) bool {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-t.C:
+		return true
+	case <-ctx.Done():
+		return false
+	}
+}
+
+// pause is how long to wait after so many failures in a row.
+func pause(fails int) time.Duration {
+	return min(firstPause<<min(fails-1, 10), longestPause)
+}
+
+func orElse[T comparable](v, fallback T) T {
+	var zero T
+	if v == zero {
+		return fallback
+	}
+	return v
+}

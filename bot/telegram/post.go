@@ -1,0 +1,137 @@
+package telegram
+
+import (
+	"context"
+	"strings"
+
+	"github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"ledgehand/bot/chat"
+)
+
+// draft is a message in the making: what is left of it after Telegram's complaints.
+type draft struct {
+	to      int64
+	thread  int
+	reply   int
+	text    string
+	mode    models.ParseMode
+	keys    models.ReplyMarkup
+	quiet   bool
+	dropped []string
+}
+
+func newDraft(m chat.Message, text string) draft {
+	return draft{to: m.To, thread: m.Thread, reply: m.ReplyTo, text: text, mode: models.ParseModeHTML, quiet: m.Quiet}
+}
+
+// soften takes off what Telegram complained of. False when there is nothing left to take off.
+func (d *draft) soften(complaint string) bool {
+	switch {
+	case badThread(complaint) && d.thread != 0:
+		d.thread = 0
+		d.dropped = append(d.dropped, "without its topic")
+	case badReply(complaint) && d.reply != 0:
+		d.reply = 0
+		d.dropped = append(d.dropped, "not as a reply")
+	case badMarkup(complaint) && d.mode != "":
+		d.text, d.mode = Plain(d.text), ""
+		d.dropped = append(d.dropped, "as plain text")
+	case badKeys(complaint) && d.keys != nil:
+		d.keys = nil
+		d.dropped = append(d.dropped, "without its buttons")
+	default:
+		return false
+	}
+	return true
+}
+
+// insist calls until Telegram takes the draft or complains of something that cannot be taken off.
+func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context, *draft) error) verdict {
+	for {
+		v := s.call(ctx, func(ctx context.Context) error { return call(ctx, d) })
+		if v.Result == chat.ResultRefused && d.soften(v.complaint) {
+			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
+			continue
+		}
+		if len(d.dropped) > 0 && v.Why == "" {
+			v.Why = "sent " + strings.Join(d.dropped, ", ")
+		}
+		return v
+	}
+}
+
+func (s *Sender) post(ctx context.Context, m chat.Message) chat.Sent {
+	note, reply := "", true
+	if m.Picture != nil {
+		caption := m.Text
+		if Length(caption) > chat.MaxCaption {
+			caption = ""
+		}
+		d := newDraft(m, caption)
+		if caption == m.Text {
+			d.keys = markup(m)
+		}
+		v := s.insist(ctx, &d, s.photo(m.Picture))
+		switch {
+		case v.Result == chat.ResultSent && caption == m.Text:
+			return v.Sent
+		case v.Result == chat.ResultSent:
+			reply = false
+		case v.Result == chat.ResultRefused, caption != m.Text && v.Result == chat.ResultUnknown:
+			// The words matter more than the picture.
+			note = "sent without its picture (" + v.Why + ")"
+			if strings.TrimSpace(Plain(m.Text)) == "" {
+				return v.Sent
+			}
+		default:
+			return v.Sent
+		}
+	}
+	pieces := Split(m.Text, chat.MaxText)
+	var last verdict
+	for i, text := range pieces {
+		d := newDraft(m, text)
+		if i > 0 || !reply {
+			d.reply = 0
+		}
+		if i == len(pieces)-1 {
+			d.keys = markup(m)
+		}
+		// When a later piece fails the whole is tried again: twice is better than half.
+		if last = s.insist(ctx, &d, s.text); last.Result != chat.ResultSent {
+			return last.Sent
+		}
+	}
+	if note != "" {
+		last.Why = strings.TrimSuffix(note+"; "+last.Why, "; ")
+	}
+	return last.Sent
+}
+
+func (s *Sender) text(ctx context.Context, d *draft) error {
+	_, err := s.api.SendMessage(ctx, &bot.SendMessageParams{
+		ChatID: d.to, MessageThreadID: d.thread, Text: d.text, ParseMode: d.mode,
+		LinkPreviewOptions:  &models.LinkPreviewOptions{IsDisabled: bot.True()},
+		DisableNotification: d.quiet, ReplyParameters: replyTo(d.reply), ReplyMarkup: d.keys,
+	})
+	return err
+}
+
+func (s *Sender) photo(p *chat.Picture) func(context.Context, *draft) error {
+	return func(ctx context.Context, d *draft) error {
+		_, err := s.api.SendPhoto(ctx, &bot.SendPhotoParams{
+			ChatID: d.to, MessageThreadID: d.thread, Photo: picture(p), Caption: d.text, ParseMode: d.mode,
+			DisableNotification: d.quiet, ReplyParameters: replyTo(d.reply), ReplyMarkup: d.keys,
+		})
+		return err
+	}
+}
+
+func replyTo(id int) *models.ReplyParameters {
+	if id == 0 {
+		return nil
+	}
+	return &models.ReplyParameters{MessageID: id, AllowSendingWithoutReply: true}
+}

@@ -1,0 +1,328 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+)
+
+// Commands are all commands with their help, in the order of a day on the rocks. Their one-line help is the
+// message cmd_NAME of the catalogue.
+var Commands = []string{
+	"conditions", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
+	"watch", "wave", "stopwatch", "catch", "undo", "rule",
+	"ledge", "settings", "me", "about", "privacy", "help",
+}
+
+// text answers a written line: a command, the answer to a question of ours, or in private nothing we understand.
+func (a *ask) text() error {
+	cmd, args, ok := command.Split(a.r.Text)
+	if !ok {
+		return a.plain()
+	}
+	switch cmd {
+	case "start":
+		return a.start(args)
+	case "help":
+		return a.help(args)
+	case "conditions":
+		return a.conditions(args)
+	case "trip":
+		return a.newTrip(args)
+	case "in":
+		return a.sayTrip(trip.In, args)
+	case "maybe":
+		return a.sayTrip(trip.Maybe, args)
+	case "cant":
+		return a.sayTrip(trip.Cant, args)
+	case "bring":
+		return a.bring(args)
+	case "planb":
+		return a.planB(args)
+	case "calloff":
+		return a.typedTrip(func() (trip.Event, bool) { return trip.CallOff{}, true })
+	case "out":
+		return a.out(args)
+	case "off":
+		return a.off(args)
+	case "home":
+		return a.home()
+	case "more":
+		return a.more(args)
+	case "plan":
+		return a.plan()
+	case "cancel":
+		return a.cancel()
+	case "contact":
+		return a.invite()
+	case "letgo":
+		return a.letGo()
+	case "trying":
+		return a.acknowledge(outing.AckTrying)
+	case "reached":
+		return a.acknowledge(outing.AckReached)
+	case "called":
+		return a.acknowledge(outing.AckCalled)
+	case "watch":
+		return a.watch(args)
+	case "wave":
+		return a.typedWatch(actWave)
+	case "stopwatch":
+		return a.typedWatch(actStopWatch)
+	case "catch":
+		return a.catch(args)
+	case "undo":
+		return a.undo("", "")
+	case "rule":
+		return a.rule(args)
+	case "ledge":
+		return a.ledge(args)
+	case "settings":
+		return a.settings(args)
+	case "me":
+		return a.me(args)
+	case "about":
+		return a.say("about", "credits", wording.HTML(credits()))
+	case "privacy":
+		return a.say("privacy")
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		near, ok := command.Nearest(cmd, Commands)
+		if ok {
+			a.reply(tx, w.T("unknown_command_near", "said", cmd, "near", near))
+		} else {
+			a.reply(tx, w.T("unknown_command", "said", wording.Clean(cmd, 32)))
+		}
+		return nil
+	})
+}
+
+// plain is a line that is no command: the answer to a question, or talk among mates, which is none of our business.
+func (a *ask) plain() error {
+	var q session.Pending
+	asked := false
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, asked = c.Question(a.r.From.ID, a.r.Place.ID, a.cause.Now)
+		if !asked {
+			q, asked = c.Question(0, a.r.Place.ID, a.cause.Now) // a question to whoever answers first
+		}
+		return nil
+	}); err != nil {
+		return err
+	}
+	if asked && (!a.r.Place.Group || a.r.ReplyTo != 0) {
+		return a.answered(q)
+	}
+	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
+		return nil // deliberate silence
+	}
+	switch strings.ToLower(strings.Trim(a.r.Text, " .!")) {
+	case "off", "i'm off", "im off", "off the rocks", "back": // typed in a hurry, meant plainly
+		return a.off("")
+	}
+	return a.say("not_understood")
+}
+
+// answered takes a line as the answer to what we asked.
+func (a *ask) answered(q session.Pending) error {
+	switch q.What {
+	case "out":
+		line := strings.TrimSpace(q.Args["line"] + " " + a.r.Text)
+		if l := q.Args["ledge"]; l != "" {
+			line = l + " " + a.r.Text
+		}
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			if ids := splitIDs(q.Args["with"]); len(ids) > 0 {
+				for _, id := range ids {
+					if m, ok := c.Member(id); ok {
+						line += " with " + m.Name
+					}
+				}
+			}
+			return a.startOut(tx, c, w, line, nil)
+		})
+	case "place":
+		return a.placeNamed(a.r.Text)
+	}
+	return nil
+}
+
+// tap answers a pressed button. Its data may be old or forged: everything is checked again against the record.
+func (a *ask) tap() error {
+	p, err := command.Unpack(a.r.Data)
+	if err != nil {
+		return a.oldPanel()
+	}
+	crewPart, id, _ := strings.Cut(p.Ref, ".")
+	crew := session.CrewID(crewPart)
+	if crew == "" {
+		return a.oldPanel()
+	}
+	// Most buttons belong to the crew whose chat shows them; those a contact sees in private name a crew they are not in.
+	if crew != a.crew && a.r.Place.Group {
+		return a.oldPanel()
+	}
+	a.crew = crew
+	switch p.Act {
+	case actOff:
+		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SayOffRocks{By: a.r.From.ID} })
+	case actOffAll:
+		return a.onOuting(crew, id, func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, "all") })
+	case actHome:
+		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
+	case actMore:
+		d, err := command.Span(p.Arg)
+		if err != nil {
+			return a.oldPanel()
+		}
+		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SetDelay{By: a.r.From.ID, For: d} })
+	case actPlan:
+		return a.showPlan(crew, id)
+	case actAck:
+		return a.ackOuting(crew, id, outing.AckKind(p.Arg))
+	case actLetGo:
+		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} })
+	case actJacket:
+		return a.setSheet(crew, id, func(s *outing.Sheet) { s.Lifejacket = oneOf(p.Arg, "yes", "no") })
+	case actSignal:
+		return a.setSheet(crew, id, func(s *outing.Sheet) { s.Signal = oneOf(p.Arg, "yes", "no") })
+	case actTime:
+		return a.timeChosen(p.Arg)
+	case actAccept:
+		return a.accept(crew, id)
+	case actDecline:
+		return a.decline(crew, id)
+	case actWave, actUnwave, actStopWatch:
+		return a.onWatch(crew, id, p.Act)
+	case actSay:
+		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
+	case actBring:
+		return a.onTrip(id, trip.Bring{ID: a.r.From.ID, Name: a.name(), Item: p.Arg})
+	case actCallOff:
+		return a.onTrip(id, trip.CallOff{})
+	case actTripSea:
+		return a.tripSea(id)
+	case actGo:
+		return a.goTrip(id)
+	case actConditions:
+		return a.conditions(p.Arg)
+	case actWhy:
+		return a.why(p.Arg)
+	case actUndo:
+		return a.undo(id, p.Arg)
+	case actKept:
+		return a.keep(id, p.Arg)
+	case actUnits, actLanguage:
+		return a.setting(p.Act, p.Arg)
+	case actSetFaces:
+		return a.setFaces(p.Arg)
+	case actSetLip:
+		return a.setLip(p.Arg)
+	}
+	return a.oldPanel()
+}
+
+func oneOf(s string, allowed ...string) string {
+	if slices.Contains(allowed, s) {
+		return s
+	}
+	return ""
+}
+
+// oldPanel answers a tap on something that is no more, or never was ours. Nothing changes.
+func (a *ask) oldPanel() error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		return a.problem(tx, w, wording.ErrOldPanel)
+	})
+}
+
+// say answers with one message of the catalogue.
+func (a *ask) say(id string, kv ...any) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.reply(tx, w.T(id, kv...))
+		return nil
+	})
+}
+
+// unlisted answers a command from someone who hides behind a group or channel: we must know who goes out.
+func (a *ask) unlisted() error {
+	if _, _, ok := command.Split(a.r.Text); !ok {
+		return nil
+	}
+	return a.say("unlisted")
+}
+
+// help is /help, alone or for one command.
+func (a *ask) help(args string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		if one := strings.TrimPrefix(strings.ToLower(strings.TrimSpace(args)), "/"); one != "" {
+			if slices.Contains(Commands, one) {
+				a.reply(tx, w.T("help_one", "cmd", one, "says", wording.HTML(w.T("cmd_"+one))))
+				return nil
+			}
+		}
+		out := []string{w.T("help_head")}
+		for _, cmd := range Commands {
+			out = append(out, w.T("help_line", "cmd", cmd, "says", wording.HTML(w.T("cmd_"+cmd))))
+		}
+		out = append(out, w.T("help_foot"))
+		a.reply(tx, strings.Join(out, "\n"))
+		return nil
+	})
+}
+
+// hello introduces us, once, to a group or a person; what it asks for leads to a first conditions answer.
+func (a *ask) hello(tx *session.Tx, c session.Crew, w wording.Words) {
+	m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: w.T("hello_group")}
+	if !a.r.Place.Group {
+		m.Text, m.AskPlace = w.T("hello_private"), w.T("b_send_place")
+	} else {
+		m.AskReply = w.T("hint_place")
+	}
+	a.post(tx, "", session.Slow, m)
+}
+
+// added is the bot being added to a group.
+func (a *ask) added() error {
+	if !a.r.Place.Group {
+		return nil // a person unblocked us; their /start says hello
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		c.Gone = time.Time{}
+		c.Chat, c.Group = a.r.Place.ID, true
+		c.Ask(session.Pending{Who: 0, Chat: a.r.Place.ID, What: "place", At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.hello(tx, c, w)
+		return nil
+	})
+}
+
+// removed is the bot being removed from a group, or blocked by a person. A person who blocked us cannot be asked
+// or alarmed any more: that is noted, and an outing of theirs hears of it at the first message that is refused.
+func (a *ask) removed() error {
+	if a.r.Place.Group {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			c.Gone = tx.Now()
+			return tx.PutCrew(c)
+		})
+	}
+	id := a.r.Place.ID
+	return a.Session.DoPerson(a.ctx, a.cause, id, func(tx *session.Tx) error {
+		p, _, err := tx.LoadPerson(id)
+		if err != nil {
+			return err
+		}
+		p.Private = false
+		return tx.PutPerson(p)
+	})
+}

@@ -1,0 +1,316 @@
+package wording
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"ledgehand/conditions"
+)
+
+// Conditions is the answer about one ledge for some hours: verdict first, warnings verbatim, the numbers behind it,
+// what changes it, how old it is.
+func (w Words) Conditions(r conditions.Report) string {
+	if r.Zone != nil {
+		w.Zone = r.Zone
+	}
+	return lines(
+		w.T("cond_head", "ledge", r.Ledge, "day", w.Day(r.From), "span", w.Span(r.From, r.To), "verdict", HTML(w.Verdict(string(r.Verdict)))),
+		w.warnings(r),
+		w.doubts(r),
+		w.worst(r),
+		w.sea(r),
+		w.tide(r),
+		w.limits(r),
+		w.turnBack(r),
+		"<i>"+w.sources(r)+"</i>")
+}
+
+// Verdict is one of the four verdicts in the reader's language.
+func (w Words) Verdict(v string) string { return w.T("verdict_" + key(v)) }
+
+func (w Words) warnings(r conditions.Report) string {
+	if r.Warnings.State != conditions.WarningsInForce {
+		return ""
+	}
+	var out []string
+	for i, x := range r.Warnings.List {
+		if i == 3 {
+			out = append(out, w.T("warn_more", "n", len(r.Warnings.List)-3))
+			break
+		}
+		head := x.Headline
+		if head == "" {
+			head = x.Event
+		}
+		l := w.T("warn", "head", Clean(head, 300), "sender", Clean(x.Sender, 60))
+		if x.Covers == nil {
+			l += " " + w.T("warn_unplaced")
+		}
+		out = append(out, l)
+	}
+	return strings.Join(out, "\n")
+}
+
+// doubts are why nothing can be told, each in one sentence.
+func (w Words) doubts(r conditions.Report) string {
+	var out []string
+	for _, x := range r.Reasons {
+		if !x.Doubt {
+			continue
+		}
+		switch x.Word {
+		case conditions.WhyWarning: // shown verbatim already
+		case conditions.WhySeaUnknown:
+			out = append(out, w.T("doubt_sea_unknown", "why", HTML(w.feedWhy(r.SeaWhy))))
+		case conditions.WhyWarningsUnknown:
+			out = append(out, w.T("doubt_warnings_unknown", "why", HTML(w.feedWhy(r.Warnings.Why))))
+		case conditions.WhySeaOld:
+			out = append(out, w.T("doubt_sea_old", "ago", w.Ago(r.Now.Sub(r.SeaSource.FetchedAt))))
+		default:
+			out = append(out, w.T("doubt_"+x.Word))
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	s := strings.Join(out, " ") + " " + w.T("doubt_is_no")
+	if r.ByNumbers != r.Verdict && r.ByNumbers != "" {
+		s += " " + w.T("by_numbers", "verdict", HTML(w.Verdict(string(r.ByNumbers))))
+	}
+	return s
+}
+
+func (w Words) feedWhy(why string) string {
+	if why == "" {
+		return w.T("why_unknown")
+	}
+	return escape(Clean(why, 160))
+}
+
+func (w Words) worst(r conditions.Report) string {
+	if r.Worst < 0 {
+		return ""
+	}
+	h := r.Hours[r.Worst]
+	span := w.Clock(h.At) + "–" + w.Clock(h.At.Add(time.Hour))
+	if h.Freeboard <= 0 {
+		return w.T("worst_under", "span", span, "by", w.Height(float64(-h.Freeboard)))
+	}
+	if h.Violent {
+		return w.T("worst_violent", "span", span)
+	}
+	reach := w.T("worst_below", "bad", w.Height(float64(-r.ExcessBad)))
+	switch {
+	case r.ExcessMedian > 0:
+		reach = w.T("worst_over", "mid", w.Height(float64(r.ExcessMedian)), "bad", w.Height(float64(r.ExcessBad)))
+	case r.ExcessBad > 0:
+		reach = w.T("worst_bad_over", "bad", w.Height(float64(r.ExcessBad)))
+	}
+	more := ""
+	if r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
+		more = " " + w.T("per_tide", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
+	}
+	return w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach)) + more
+}
+
+func (w Words) sea(r conditions.Report) string {
+	if r.Worst < 0 {
+		return ""
+	}
+	h := r.Hours[r.Worst]
+	var parts []string
+	if h.Hs != nil {
+		s := w.T("swell", "hs", w.Height(float64(*h.Hs)))
+		if h.Period != nil {
+			s += " " + fmt.Sprintf("%.0f s", float64(*h.Period))
+		}
+		if h.SwellFrom != nil {
+			s += " " + w.T("from", "dir", w.Compass(float64(*h.SwellFrom)))
+		}
+		if r.HsP90 != nil {
+			s += ", " + w.T("likely_up_to", "hs", w.Height(float64(*r.HsP90)))
+		}
+		parts = append(parts, s+".")
+	}
+	if h.Wind != nil {
+		s := w.T("wind", "speed", w.Speed(float64(*h.Wind)))
+		if h.WindFrom != nil {
+			s += " " + w.T("from", "dir", w.Compass(float64(*h.WindFrom)))
+		}
+		if h.OnshoreMS != nil && *h.OnshoreMS >= 0.7*float64(*h.Wind) && float64(*h.Wind) >= 3 {
+			s = w.T("onshore") + " " + s
+		}
+		if h.Gust != nil {
+			s += ", " + w.T("gusts", "speed", w.Speed(float64(*h.Gust)))
+		}
+		parts = append(parts, upperFirst(s)+".")
+	} else {
+		parts = append(parts, w.T("wind_unknown"))
+	}
+	return strings.Join(parts, " ")
+}
+
+func (w Words) tide(r conditions.Report) string {
+	if r.Station == "" || len(r.Hours) == 0 {
+		return w.T("tide_unknown")
+	}
+	first := r.Hours[0]
+	s := ""
+	for _, e := range r.Extremes {
+		if e.At.After(r.From) {
+			k := "tide_to_low"
+			if e.Kind == "high" {
+				k = "tide_to_high"
+			}
+			s = w.T(k, "now", w.Height(float64(first.Tide)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "datum", r.Datum)
+			break
+		}
+	}
+	if r.HasGate {
+		switch {
+		case len(r.WalkInDry) == 0:
+			s += " " + w.T("walk_in_wet")
+		case !r.WalkInDry[0].From.After(r.From) && !r.WalkInDry[0].To.Before(r.To):
+			s += " " + w.T("walk_in_dry")
+		case !r.WalkInDry[0].From.After(r.From):
+			s += " " + w.T("walk_in_until", "at", w.Clock(r.WalkInDry[0].To))
+		default:
+			s += " " + w.T("walk_in_from", "at", w.Clock(r.WalkInDry[0].From))
+		}
+	}
+	if !r.LastLight.IsZero() {
+		s += " " + w.T("light", "from", w.Clock(r.FirstLight), "to", w.Clock(r.LastLight))
+	}
+	return strings.TrimSpace(s)
+}
+
+// limits are facts: what the crew set, and whether the forecast passes it.
+func (w Words) limits(r conditions.Report) string {
+	var out []string
+	for _, x := range r.Reasons {
+		switch x.Word {
+		case conditions.OverHs, conditions.OverGust, conditions.OverPeriod, conditions.OverChance:
+			out = append(out, w.T("limit_"+x.Word, "limit", HTML(w.limit(x)), "value", HTML(w.value(x))))
+		case conditions.Dark, conditions.OnshoreRising, conditions.Thunder, conditions.Fog, conditions.ColdWater, conditions.LongPeriod:
+			out = append(out, w.T("note_"+x.Word, "min", r.WatchMinutes))
+		}
+	}
+	if r.WithinLimits {
+		out = append(out, w.T("within_limits"))
+	}
+	return strings.Join(out, " ")
+}
+
+func (w Words) limit(x conditions.Reason) string { return w.quantity(x.Word, x.Limit) }
+func (w Words) value(x conditions.Reason) string { return w.quantity(x.Word, x.Value) }
+
+func (w Words) quantity(word string, v float64) string {
+	switch word {
+	case conditions.OverHs:
+		return w.Height(v)
+	case conditions.OverGust:
+		return w.Speed(v)
+	case conditions.OverPeriod:
+		return fmt.Sprintf("%.0f s", v)
+	}
+	return w.Chance(v)
+}
+
+func (w Words) turnBack(r conditions.Report) string {
+	switch {
+	case r.NoGoodHour:
+		return w.T("no_good_hour")
+	case !r.TurnBack.IsZero():
+		return w.T("turn_back", "at", w.Clock(r.TurnBack))
+	}
+	return ""
+}
+
+func (w Words) sources(r conditions.Report) string {
+	var out []string
+	if s := r.SeaSource; s != nil {
+		what := w.T("source", "name", s.Name, "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+		if !s.RunAt.IsZero() {
+			what = w.T("source_run", "name", s.Name, "run", s.RunAt.UTC().Format("15")+"Z", "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+		}
+		out = append(out, what)
+		if s.Recorded {
+			out = append(out, w.T("source_recorded"))
+		}
+	}
+	if r.Warnings.State == conditions.WarningsNone {
+		out = append(out, w.T("no_warnings", "source", r.Warnings.Source, "ago", w.Ago(r.Now.Sub(r.Warnings.CheckedAt))))
+	}
+	if r.Station != "" {
+		k := "tide_station"
+		if r.StationKm > 20 {
+			k = "tide_station_far"
+		}
+		out = append(out, w.T(k, "name", r.Station, "km", w.Km(r.StationKm)))
+	}
+	switch {
+	case r.Calibrated:
+		out = append(out, w.T("calibrated", "n", r.Watches, "ledge", r.Ledge))
+	case r.Watches > 0:
+		out = append(out, w.T("barely_calibrated", "n", r.Watches, "ledge", r.Ledge))
+	default:
+		out = append(out, w.T("uncalibrated", "ledge", r.Ledge))
+	}
+	out = append(out, w.T("watch_yourself", "min", r.WatchMinutes))
+	return strings.Join(out, " ")
+}
+
+// Why is the longer story: hour by hour, and what the numbers mean.
+func (w Words) Why(r conditions.Report) string {
+	if r.Zone != nil {
+		w.Zone = r.Zone
+	}
+	out := []string{w.T("why_head", "ledge", r.Ledge, "day", w.Day(r.From))}
+	var table []string
+	for _, h := range r.Hours {
+		if !h.Known {
+			table = append(table, fmt.Sprintf("%s  ?", w.Clock(h.At)))
+			continue
+		}
+		hs, per, wind := "–", "", ""
+		if h.Hs != nil {
+			hs = w.Height(float64(*h.Hs))
+		}
+		if h.Period != nil {
+			per = fmt.Sprintf("%.0fs", float64(*h.Period))
+		}
+		if h.Wind != nil {
+			wind = w.Speed(float64(*h.Wind))
+		}
+		p := fmt.Sprintf("%.0f%%", math.Round(h.P*100))
+		if h.P > 0 && h.P < 0.005 {
+			p = "<1%"
+		}
+		table = append(table, fmt.Sprintf("%s %6s %3s %7s %6s %4s", w.Clock(h.At), hs, per, w.Height(float64(h.Freeboard)), wind, p))
+	}
+	out = append(out, "<pre>"+escape(w.T("why_columns"))+"\n"+escape(strings.Join(table, "\n"))+"</pre>", w.T("why_means"))
+	return lines(out...)
+}
+
+// Names lists names as people would.
+func (w Words) Names(names []string) HTML { return w.list(names) }
+
+// Times lists clock times.
+func (w Words) Times(ts []time.Time) HTML {
+	var out []string
+	for _, t := range ts {
+		out = append(out, w.Day(t)+" "+w.Clock(t))
+	}
+	return w.list(slices.Compact(out))
+}
+
+func upperFirst(s string) string {
+	r := []rune(s)
+	if len(r) > 0 {
+		r[0] = []rune(strings.ToUpper(string(r[0])))[0]
+	}
+	return string(r)
+}

@@ -1,0 +1,274 @@
+package wording
+
+import (
+	"strings"
+	"time"
+
+	"ledgehand/session/catch"
+	"ledgehand/session/trip"
+	"ledgehand/session/watch"
+)
+
+// Trip is the one panel of a plan.
+func (w Words) Trip(t trip.Trip, now time.Time) string {
+	w = w.in(t.Zone)
+	head := w.T("trip_head", "day", w.Day(t.Start), "ledge", t.Ledge, "span", w.Span(t.Start, t.End))
+	if !t.CalledOff.IsZero() {
+		return lines(head, w.T("trip_off"))
+	}
+	planB := w.T("trip_no_plan_b")
+	if t.PlanB != "" {
+		planB = w.T("trip_plan_b", "ledge", t.PlanB)
+		if !t.DecideBy.IsZero() {
+			planB += " " + w.T("trip_decide", "at", w.When(t.DecideBy, now))
+		}
+	}
+	who := func(a trip.Answer) HTML {
+		var out []string
+		for _, p := range t.Who(a) {
+			n := Clean(p.Name, 40)
+			if p.Seats > 0 {
+				n += " " + w.T("trip_seats", "n", p.Seats)
+			}
+			if p.First {
+				n += " " + w.T("trip_first")
+			}
+			out = append(out, n)
+		}
+		if len(out) == 0 {
+			return "–"
+		}
+		l := make([]string, len(out))
+		for i := range out {
+			l[i] = escape(out[i])
+		}
+		return HTML(strings.Join(l, ", "))
+	}
+	var gear []string
+	for _, it := range t.Gear {
+		by := HTML("<b>" + w.T("nobody") + "</b>")
+		switch {
+		case it.By != 0:
+			by = HTML(escape(it.ByName))
+		case !it.Vital:
+			by = "–"
+		}
+		gear = append(gear, w.T("trip_item", "item", w.Item(it.Name), "by", by))
+	}
+	return lines(
+		head+" "+planB,
+		w.T("trip_roster", "in", who(trip.In), "maybe", who(trip.Maybe), "cant", who(trip.Cant)),
+		strings.Join(gear, " · "),
+		w.tripReady(t),
+		w.tripSea(t, now))
+}
+
+func (w Words) tripReady(t trip.Trip) string {
+	unclaimed, lacks, ready := t.Ready()
+	if ready {
+		s := w.T("trip_ready")
+		if t.Solo() {
+			s = lines(s, w.T("trip_solo"))
+		}
+		return s
+	}
+	var why []string
+	for _, u := range unclaimed {
+		why = append(why, w.T("lack_item", "item", w.Item(u)))
+	}
+	for _, l := range lacks {
+		why = append(why, w.T("lack_"+string(l), "n", t.Capacity))
+	}
+	return w.T("trip_not_ready", "why", HTML(strings.Join(why, "; ")))
+}
+
+func (w Words) tripSea(t trip.Trip, now time.Time) string {
+	a, b := t.SeaAtPlan, t.SeaNow
+	switch {
+	case a.At.IsZero():
+		return w.T("trip_sea_unknown")
+	case a.Hs == 0:
+		return w.T("trip_sea_verdict", "verdict", HTML(w.T("verdict_"+key(a.Verdict))))
+	case b.At.After(a.At) && (b.Hs-a.Hs > 0.2 || a.Hs-b.Hs > 0.2):
+		return w.T("trip_sea_changed", "old", w.Height(a.Hs), "new", w.Height(b.Hs), "verdict", HTML(w.T("verdict_"+key(b.Verdict))))
+	}
+	return w.T("trip_sea", "hs", w.Height(a.Hs), "period", int(a.Period+0.5), "verdict", HTML(w.T("verdict_"+key(a.Verdict))), "ago", w.Ago(now.Sub(a.At)))
+}
+
+// Item is a shared thing's name in the reader's language; a crew's own thing as they wrote it.
+func (w Words) Item(name string) string {
+	switch name {
+	case trip.ThrowLine, trip.Float, trip.FirstAid, trip.Lights, trip.Berley, trip.Bait, trip.Board, trip.Ice:
+		return w.T("item_" + key(name))
+	}
+	return Clean(name, 40)
+}
+
+func key(s string) string { return strings.ReplaceAll(s, " ", "_") }
+
+// Look is what a watch can and cannot show, worked out elsewhere.
+type Look struct {
+	Waves       int     // expected to have passed in the time watched, 0 unknown
+	UpperPerH   float64 // washes an hour that the count does not rule out (95 %)
+	SetsMinutes float64 // mean time between big sets, 0 unknown
+	LongPeriod  bool    // sets are so rare that a longer watch is due
+	TideMaking  bool
+	Again       time.Time // when to watch again
+}
+
+// WatchStarted is the watch's panel while it runs.
+func (w Words) WatchStarted(x watch.Watch, now time.Time) string {
+	w = w.in(x.Zone)
+	return lines(
+		w.T("watch_head", "ledge", x.Ledge, "from", w.Clock(x.StartedAt), "to", w.Clock(x.StartedAt.Add(x.Length)), "min", int(x.Length.Minutes())),
+		w.T("watch_do"),
+		w.T("watch_count", "n", len(x.Waves)))
+}
+
+// WatchPrompt is said at a third and two thirds.
+func (w Words) WatchPrompt(x watch.Watch, n int) string {
+	left := int((x.Length*time.Duration(3-n)/3 + 30*time.Second) / time.Minute)
+	return w.T("watch_prompt", "left", left, "count", HTML(w.T("watch_count", "n", len(x.Waves))))
+}
+
+// WatchResult says what was seen and what it is worth. The decision stays with those who stand there.
+func (w Words) WatchResult(x watch.Watch, l Look) string {
+	w = w.in(x.Zone)
+	min := int(x.Watched(x.EndedAt).Round(time.Minute).Minutes())
+	var head string
+	if len(x.Waves) == 0 {
+		head = w.T("watch_dry", "min", min, "waves", l.Waves)
+		if l.Waves == 0 {
+			head = w.T("watch_dry_unknown", "min", min)
+		}
+		head += " " + w.T("watch_rules_out", "rate", roundUp(l.UpperPerH))
+	} else {
+		head = w.T("watch_wet", "n", len(x.Waves), "min", min)
+		head += " " + w.T("watch_rate", "rate", roundUp(l.UpperPerH))
+	}
+	var more []string
+	if l.SetsMinutes > 0 {
+		more = append(more, w.T("watch_sets", "min", int(l.SetsMinutes+0.5)))
+	}
+	if l.LongPeriod && x.Length < 30*time.Minute {
+		more = append(more, w.T("watch_longer"))
+	}
+	if l.TideMaking {
+		more = append(more, w.T("watch_making"))
+	}
+	end := w.T("watch_yours")
+	if !l.Again.IsZero() {
+		end = w.T("watch_yours_again", "at", w.Clock(l.Again))
+	}
+	return lines(head, strings.Join(more, " "), end)
+}
+
+func roundUp(rate float64) int { return int(rate + 0.999) }
+
+// Catch echoes one entry and what the rules held say about it.
+func (w Words) Catch(e catch.Entry, name string, j catch.Judgement, stayed string, now time.Time) string {
+	if e.Blank {
+		return w.T("catch_blank", "who", e.Who)
+	}
+	var lens []string
+	for _, um := range e.LengthsUM {
+		lens = append(lens, w.Length(um))
+	}
+	of := ""
+	if len(lens) > 0 {
+		k := "catch_of"
+		if e.Estimated {
+			k = "catch_about"
+		}
+		of = " " + w.T(k, "lengths", HTML(w.list(lens)))
+	}
+	fate := ""
+	if e.Kept != nil {
+		fate += ", " + w.T("catch_kept", "n", *e.Kept)
+	}
+	if e.Released != nil && *e.Released > 0 {
+		fate += ", " + w.T("catch_released", "n", *e.Released)
+	}
+	return lines(
+		w.T("catch_noted", "who", e.Who, "n", e.Count, "fish", name, "of", HTML(of), "fate", HTML(fate)),
+		w.judgement(e, name, j, now),
+		stayed)
+}
+
+func (w Words) judgement(e catch.Entry, name string, j catch.Judgement, now time.Time) string {
+	if e.Kept != nil && *e.Kept == 0 {
+		return "" // what swims away is judged by nobody
+	}
+	var out []string
+	has := func(f catch.Finding) bool {
+		for _, x := range j.Findings {
+			if x == f {
+				return true
+			}
+		}
+		return false
+	}
+	r := j.Rule
+	from := ""
+	if r != nil {
+		from = w.T("rule_from", "source", r.Source, "checked", w.Day(r.Checked))
+	}
+	switch {
+	case has(catch.NoRule):
+		return w.T("rule_none", "fish", name)
+	case has(catch.NearMin) && has(catch.Short), has(catch.NearMin):
+		out = append(out, w.T("near_min", "len", w.Length(j.UM), "min", w.Length(r.MinUM)))
+	case has(catch.NearMax):
+		out = append(out, w.T("near_max", "len", w.Length(j.UM), "max", w.Length(r.MaxUM)))
+	case has(catch.Short):
+		out = append(out, w.T("short", "len", w.Length(j.UM), "min", w.Length(r.MinUM)))
+	case has(catch.Long):
+		out = append(out, w.T("long", "len", w.Length(j.UM), "max", w.Length(r.MaxUM)))
+	case has(catch.NotMeasured):
+		out = append(out, w.T("not_measured"))
+	}
+	if has(catch.OverBag) {
+		out = append(out, w.T("over_bag", "who", e.Who, "n", j.Excess, "bag", *r.Bag))
+	}
+	if has(catch.KeptUnsaid) && len(out) == 0 {
+		out = append(out, w.T("kept_unsaid"))
+	}
+	if has(catch.BagUnsure) {
+		out = append(out, w.T("bag_unsure", "bag", *r.Bag))
+	}
+	if has(catch.RuleStale) {
+		out = append(out, w.T("rule_stale", "checked", w.Day(r.Checked)))
+	}
+	if j.Verdict == catch.Allowed && len(out) == 0 {
+		out = append(out, w.T("allowed"))
+	}
+	if r != nil && r.Bag != nil && !has(catch.OverBag) && e.Kept != nil {
+		if has(catch.AtBag) {
+			out = append(out, w.T("at_bag", "who", e.Who, "n", j.Kept))
+		} else {
+			out = append(out, w.T("bag_count", "who", e.Who, "n", j.Kept, "bag", *r.Bag))
+		}
+	}
+	if from != "" {
+		out = append(out, from)
+	}
+	return strings.Join(out, " ")
+}
+
+// Rule is one rule the crew holds.
+func (w Words) Rule(r catch.Rule) string {
+	var what []string
+	if r.MinUM > 0 {
+		what = append(what, w.T("rule_min", "len", w.Length(r.MinUM)))
+	}
+	if r.MaxUM > 0 {
+		what = append(what, w.T("rule_max", "len", w.Length(r.MaxUM)))
+	}
+	if r.Bag != nil {
+		what = append(what, w.T("rule_bag", "n", *r.Bag))
+	}
+	if len(what) == 0 {
+		what = append(what, w.T("rule_nothing"))
+	}
+	return w.T("rule_line", "fish", r.Named, "what", HTML(strings.Join(what, ", ")), "source", r.Source, "checked", w.Day(r.Checked))
+}

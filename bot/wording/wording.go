@@ -1,0 +1,164 @@
+// Package wording holds every word that people read: one catalogue of messages a language,
+// and pure functions that turn records and reports into them, in the reader's units and the
+// ledge's zone. All text is HTML in the subset chat.Message allows; every value from outside
+// is escaped here, once. It decides nothing: what is said when is decided elsewhere.
+package wording
+
+import (
+	"embed"
+	"encoding/json"
+	"fmt"
+	"html"
+	"strings"
+	"time"
+
+	"github.com/nicksnyder/go-i18n/v2/i18n"
+	"golang.org/x/text/language"
+)
+
+//go:embed messages.*.json
+var catalogue embed.FS
+
+// Languages are those with a catalogue, the first being what others fall back to.
+var Languages = []string{"en"}
+
+var bundle = mustLoad()
+
+func mustLoad() *i18n.Bundle {
+	b := i18n.NewBundle(language.English)
+	b.RegisterUnmarshalFunc("json", json.Unmarshal)
+	for _, l := range Languages {
+		if _, err := b.LoadMessageFileFS(catalogue, "messages."+l+".json"); err != nil {
+			panic(fmt.Sprintf("message catalogue %s: %v", l, err)) // embedded at build time: a test reads it too
+		}
+	}
+	return b
+}
+
+// Units is what a crew reads lengths and speeds in.
+type Units string
+
+// The unit systems.
+const (
+	Metric   Units = "metric"
+	Imperial Units = "imperial"
+)
+
+// Words speaks one language to one crew.
+type Words struct {
+	loc   *i18n.Localizer
+	Units Units
+	Zone  *time.Location
+}
+
+// For makes Words. An unknown language falls back to English; a nil zone to UTC, which is then said with every time.
+func For(lang string, units Units, zone *time.Location) Words {
+	if zone == nil {
+		zone = time.UTC
+	}
+	if units == "" {
+		units = Metric
+	}
+	return Words{loc: i18n.NewLocalizer(bundle, lang, "en"), Units: units, Zone: zone}
+}
+
+// HTML is text that is escaped already.
+type HTML string
+
+// T is the message of that id with its values, given as name, value, name, value. A value n chooses the plural form.
+// Strings are escaped; HTML is taken as it is. A missing message is shown by its id: ugly, but never silent.
+func (w Words) T(id string, kv ...any) string {
+	data := make(map[string]any, len(kv)/2)
+	conf := &i18n.LocalizeConfig{MessageID: id, TemplateData: data}
+	for i := 0; i+1 < len(kv); i += 2 {
+		name := kv[i].(string)
+		switch v := kv[i+1].(type) {
+		case string:
+			data[name] = html.EscapeString(v)
+		case HTML:
+			data[name] = string(v)
+		default:
+			data[name] = v
+		}
+		if name == "n" {
+			conf.PluralCount = kv[i+1]
+		}
+	}
+	if s, err := w.loc.Localize(conf); err == nil {
+		return s
+	}
+	// A message with one form only has no plural to choose.
+	conf.PluralCount = nil
+	s, err := w.loc.Localize(conf)
+	if err != nil {
+		return "[" + id + "]"
+	}
+	return s
+}
+
+// lines joins what is not empty, one a line.
+func lines(l ...string) string {
+	var out []string
+	for _, s := range l {
+		if strings.TrimSpace(s) != "" {
+			out = append(out, s)
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+// list joins escaped names: "Ana", "Ana and Bram", "Ana, Bram and Chidi".
+func (w Words) list(names []string) HTML {
+	esc := make([]string, len(names))
+	for i, n := range names {
+		esc[i] = html.EscapeString(n)
+	}
+	switch n := len(esc); n {
+	case 0:
+		return HTML(w.T("nobody"))
+	case 1:
+		return HTML(esc[0])
+	default:
+		return HTML(strings.Join(esc[:n-1], ", ") + " " + w.T("and") + " " + esc[n-1])
+	}
+}
+
+// Plain is HTML as a terminal or a log shows it: tags gone, entities resolved.
+func Plain(s string) string {
+	var b strings.Builder
+	in := false
+	for _, r := range s {
+		switch {
+		case r == '<':
+			in = true
+		case r == '>' && in:
+			in = false
+		case !in:
+			b.WriteRune(r)
+		}
+	}
+	return html.UnescapeString(b.String())
+}
+
+// Clean makes a name from outside fit for one line: no newlines, no bidirectional overrides, at most n runes.
+func Clean(s string, n int) string {
+	var out []rune
+	for _, r := range strings.Join(strings.Fields(s), " ") {
+		if r < ' ' || (r >= 0x202A && r <= 0x202E) || (r >= 0x2066 && r <= 0x2069) || r == 0x200E || r == 0x200F || r == 0x061C {
+			continue
+		}
+		out = append(out, r)
+		if len(out) == n {
+			break
+		}
+	}
+	return string(out)
+}
+
+func escape(s string) string { return html.EscapeString(s) }
+
+// Escape makes text from outside fit for HTML.
+func Escape(s string) string { return escape(s) }
+
+// In is Words in a zone by its IANA name; an unknown one changes nothing.
+func (w Words) In(zone string) Words { return w.in(zone) }

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"ledgehand/bot"
+	"ledgehand/bot/chat"
+	"ledgehand/bot/pump"
+	"ledgehand/session"
+)
+
+// house is the bot with everything it stands on. Demo, chat and serve differ only in what they put in here.
+type house struct {
+	store interface {
+		session.Store
+		session.Leases
+	}
+	session *session.Service
+	desk    *bot.Desk
+	pump    *pump.Pump
+	now     func() time.Time
+	owner   string
+
+	mu     sync.Mutex
+	fences [session.Shards]session.Fence
+}
+
+// parts is what a house is built of.
+type parts struct {
+	store interface {
+		session.Store
+		session.Leases
+	}
+	seer   bot.Seer
+	sender bot.Sender
+	decode func(raw []byte, got time.Time) (chat.Request, error)
+	link   func(token string) string
+	token  func() string // nil: random
+	now    func() time.Time
+	log    *slog.Logger
+}
+
+func build(p parts) *house {
+	h := &house{store: p.store, now: p.now, owner: rand.Text()}
+	h.session = session.New(p.store, h.fence)
+	if p.token == nil {
+		p.token = func() string { return rand.Text()[:20] }
+	}
+	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: p.sender, Log: p.log, Link: p.link, Token: p.token}
+	h.pump = &pump.Pump{
+		Inbox:  &pump.Inbox{Store: p.store, Fence: h.fence, Decode: p.decode, Desk: h.desk, Log: p.log},
+		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log},
+		Sweep: func(ctx context.Context, s session.Shard, now time.Time) (int, error) {
+			return h.session.Sweep(ctx, s, now, h.desk)
+		},
+		Now: p.now, Log: p.log,
+	}
+	return h
+}
+
+func (h *house) fence(s session.Shard) session.Fence {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.fences[s]
+}
+
+// lead takes or renews all shards for ttl. ErrFenced when another replica serves one of them.
+func (h *house) lead(ctx context.Context, now time.Time, ttl time.Duration) error {
+	for s := range session.Shard(session.Shards) {
+		f, err := h.store.Lead(ctx, s, h.owner, now, ttl)
+		if err != nil {
+			return fmt.Errorf("take shard %d: %w", s, err)
+		}
+		h.mu.Lock()
+		h.fences[s] = f
+		h.mu.Unlock()
+	}
+	return nil
+}
+
+// resign gives all shards up, so that the next replica need not wait.
+func (h *house) resign(ctx context.Context) error {
+	for s := range session.Shard(session.Shards) {
+		if err := h.store.Resign(ctx, s, h.owner); err != nil {
+			return fmt.Errorf("give shard %d up: %w", s, err)
+		}
+	}
+	return nil
+}
+
+// take puts one raw update durably into the inbox of its chat's shard (I1).
+func (h *house) take(ctx context.Context, id string, to int64, raw []byte, got time.Time) error {
+	s := session.ShardOfChat(to)
+	if _, err := h.store.Take(ctx, s, session.Letter{ID: id, Got: got, Body: raw}); err != nil {
+		return fmt.Errorf("store update: %w", err)
+	}
+	h.pump.Kick(s)
+	return nil
+}
+
+// reconcile makes every due index agree with its records; what had to be mended is returned.
+func (h *house) reconcile(ctx context.Context, now time.Time) (mended []string, err error) {
+	for s := range session.Shard(session.Shards) {
+		m, err := h.session.Reconcile(ctx, s, now)
+		mended = append(mended, m...)
+		if err != nil {
+			return mended, err
+		}
+	}
+	return mended, nil
+}

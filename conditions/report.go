@@ -1,0 +1,109 @@
+package conditions
+
+import (
+	"time"
+
+	"ledgehand/conditions/ledge"
+	"ledgehand/conditions/measure"
+	"ledgehand/conditions/tide"
+)
+
+// Question is one ledge for some hours, asked at Now with what is known.
+type Question struct {
+	Card       ledge.Card
+	From, To   time.Time
+	Now        time.Time
+	Zone       *time.Location
+	Sea        *Sea     // nil: none could be had, SeaWhy says why
+	SeaWhy     string   //
+	Weather    *Weather // nil: none could be had
+	WeatherWhy string
+	Warnings   Warnings
+	Learned    []ledge.Observation // what watches and reports taught about this ledge
+}
+
+// Hour is one step of a Report.
+type Hour struct {
+	At           time.Time
+	Tide         measure.Metres  // above the datum, predicted; NaN when no station
+	Freeboard    measure.Metres  // lip minus still water
+	Hs           *measure.Metres // offshore, total
+	Tz           measure.Seconds
+	HsReach      measure.Metres   // HsLocal lowered for oblique arrival: what watches learn from
+	HsLocal      measure.Metres   // at the foot of the ledge
+	Period       *measure.Seconds // peak, after conversion
+	SwellFrom    *measure.From
+	Wind, Gust   *measure.MetresPerSecond
+	WindFrom     *measure.From
+	OnshoreMS    *float64 // component onto the ledge, negative offshore
+	WashesMedian float64  // waves an hour over the lip
+	WashesBad    float64
+	P            float64        // chance of at least one wave over the lip in this hour
+	ExcessBad    measure.Metres // biggest wave's reach over the lip, bad case (1 in 20)
+	Violent      bool           // waves break onto the face: the model does not hold
+	Dark         bool           // sun below civil twilight: the water cannot be read
+	WalkInWet    bool           // tide above the walk-in gate
+	Known        bool           // false: the sea of this hour is not known
+}
+
+// Reason is one thing that speaks for the verdict; Word names it for bot/wording.
+type Reason struct {
+	Word  string
+	Doubt bool    // it makes the verdict "cannot tell", or worse
+	Value float64 // what is, in SI; zero where it is not a quantity
+	Limit float64 // what the crew set, in SI
+}
+
+// The reasons. The first ones are doubts.
+const (
+	WhyWarning         = "warning"          // an official warning that keeps people off is in force
+	WhyWarningsUnknown = "warnings_unknown" // no feed says whether one is
+	WhySeaUnknown      = "sea_unknown"      // no forecast for some or all hours
+	WhySeaOld          = "sea_old"          // fetched more than 12 hours ago
+	WhyTooFar          = "too_far"          // beyond day 4
+	WhyViolent         = "violent"          // waves break onto the face
+	WhyLip             = "lip_unmeasured"   // nobody measured the ledge, nor watched it often
+	WhyFoot            = "foot_unknown"     // nobody said what lies below the lip
+	WhyTide            = "tide_unknown"     // no tide station
+	OverHs             = "over_hs"
+	OverPeriod         = "over_period"
+	OverGust           = "over_gust"
+	OverChance         = "over_chance"
+	Dark               = "dark"
+	OnshoreRising      = "onshore_rising"
+	Thunder            = "thunder"
+	Fog                = "fog"
+	ColdWater          = "cold_water"
+	LongPeriod         = "long_period"
+)
+
+// Report is the answer: the verdict first, the numbers behind it, what changes it.
+type Report struct {
+	Ledge     string
+	From, To  time.Time
+	Now       time.Time
+	Zone      *time.Location
+	Verdict   ledge.Verdict
+	ByNumbers ledge.Verdict // what the numbers alone would say, before warnings and ages
+	Reasons   []Reason
+	Warnings  Warnings
+
+	Hours                    []Hour
+	Worst                    int             // index into Hours, -1 if none is known
+	PStay                    float64         // chance of at least one wave over the lip in the whole window, mean over what is not known
+	ExcessMedian, ExcessBad  measure.Metres  // of the biggest wave of the window
+	PerTideRise              float64         // by what +0.3 m of tide multiplies the washes, at the worst hour
+	HsNow, HsP90             *measure.Metres // at the worst hour: forecast, and what it may well be (1 in 10)
+	TurnBack                 time.Time       // leave by: an hour before the hour that first passes a limit; zero if none does
+	Extremes                 []tide.Extreme  // highs and lows around the window
+	WalkInDry                []tide.Span     // when the walk-in is dry, empty if there is no gate
+	FirstLight, LastLight    time.Time       // civil, of the day of From; zero if there is none
+	Watches                  int             // how many watches and reports the ledge has learned from
+	Calibrated               bool
+	Station                  string // tide station and how far
+	StationKm                float64
+	Datum                    string
+	SeaSource, WeatherSource *Source
+	SeaWhy, WeatherWhy       string // why one is missing
+	WatchMinutes             int    // how long to watch for: 20, 30 with long swell
+}

@@ -35,7 +35,7 @@
 if (redis.call('HGET', KEYS[1], 'n') or '0') ~= ARGV[1] then
   return {'fenced'}
 end
-if false then
+if redis.call('EXISTS', KEYS[2]) == 1 then
   return {'done'}
 end
 local writes, dues, cancels = tonumber(ARGV[5]), tonumber(ARGV[6]), tonumber(ARGV[7])

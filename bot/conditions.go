@@ -69,7 +69,7 @@ func (a *ask) look(led session.Ledge, from, to time.Time) (*looked, error) {
 	q := conditions.Question{Card: card, From: from, To: to, Now: a.cause.Now, Zone: zone(card.Zone), Learned: observations(led)}
 	ctx, cancel := context.WithTimeout(a.ctx, patience)
 	defer cancel()
-	a.Sender.Typing(ctx, a.r.Place.ID)
+	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
 	a.askFeeds(ctx, &q, where)
 	r, err := conditions.Assess(q)
 	if err != nil {

@@ -32,7 +32,7 @@ type Seer interface {
 // Sender is the chat service, for what is not worth keeping: tap answers and the typing sign.
 type Sender interface {
 	Send(ctx context.Context, m chat.Message, edit int) chat.Sent
-	Typing(ctx context.Context, to int64)
+	Typing(ctx context.Context, to int64, thread int)
 }
 
 // Desk answers requests.

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"ledgehand/bot/chat"
 )
@@ -17,6 +18,9 @@ func (s *Server) post(p params, l *line, textField, mode string, limit int, what
 	r, no := s.target(p)
 	if no != nil {
 		return nil, no
+	}
+	if !utf8.ValidString(p.str(textField)) {
+		return nil, bad("strings must be encoded in UTF-8")
 	}
 	if l.text, no = readText(p.str(textField), mode, limit, what); no != nil {
 		return nil, no

@@ -276,7 +276,7 @@ func (r *Room) Send(_ context.Context, m chat.Message, edit int) chat.Sent {
 }
 
 // Typing shows that something takes a moment.
-func (r *Room) Typing(context.Context, int64) {
+func (r *Room) Typing(context.Context, int64, int) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	fmt.Fprintln(r.Out, "    …looking")

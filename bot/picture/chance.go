@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // chanceKnown says whether the chance of an hour can be drawn as a bar.
@@ -102,28 +103,37 @@ func (b *brush) violentSigns(f *frame, a axis) {
 			continue
 		}
 		x0, x1 := f.column(i, j)
-		mid := a.py(0.5)
-		for _, s := range []string{"! " + f.Labels.Violent, "!"} {
-			st := plateText
-			for st.size > smallest && b.width(s, st)+12 > x1-x0 {
-				st.size--
-			}
-			if w := b.width(s, st); w+12 <= x1-x0 || s == "!" {
-				x := (x0 + x1) / 2
-				b.rect(image.Rect(x-w/2-6, mid-st.size/2-5, x+w/2+6, mid+st.size/2+5), paper)
-				b.middle(x, mid, s, st, ink)
-				break
-			}
-		}
+		b.violentSign((x0+x1)/2, a.py(0.5), x1-x0-16, a.r.Dy()-40, f.Labels.Violent)
 		i = j
+	}
+}
+
+// violentSign writes the words on as many lines as fit, or a mark alone where they do not.
+func (b *brush) violentSign(x, y, width, height int, words string) {
+	st := style{25, true}
+	lines := b.wrap("! "+words, st, width)
+	wide, whole := 0, true
+	for _, l := range lines {
+		wide = max(wide, b.width(l, st))
+	}
+	for _, w := range strings.Fields(words) {
+		whole = whole && b.width(w, st) <= width // else the word was broken
+	}
+	if !whole || len(lines)*28 > height {
+		lines, wide = []string{"!"}, b.width("!", st)
+	}
+	top := y - len(lines)*14
+	b.rect(image.Rect(x-wide/2-6, top-4, x+wide/2+6, top+len(lines)*28+4), paper)
+	for k, l := range lines {
+		b.middle(x, top+14+28*k, l, st, ink)
 	}
 }
 
 // wind writes mean and gust and draws where it goes, for the hour of a stretch with the strongest gust.
 func (b *brush) wind(f *frame) {
-	b.rowName(f.windY, f.Labels.Wind+" "+f.Units.Speed.Unit)
-	b.rowName(f.gustY, f.Labels.Gust)
-	b.rowName(f.blow, f.Labels.GoesTo)
+	b.rowName(f.windY, f.Labels.Wind, f.Units.Speed.Unit)
+	b.rowName(f.gustY, f.Labels.Gust, "")
+	b.rowName(f.blow, f.Labels.GoesTo, "")
 	f.blocks(func(i, j int) {
 		worst, whole := -1, true
 		for k := i; k < j; k++ {
@@ -156,7 +166,7 @@ func (b *brush) wind(f *frame) {
 			b.cell(x0, x1, f.blow, "?")
 			return
 		}
-		b.arrow(dot{float64(x0+x1) / 2, float64(f.blow)}, 34, h.WindFromDeg, false, ink)
+		b.arrow(dot{float64(x0+x1) / 2, float64(f.blow)}, arrowLength, h.WindFromDeg, false, ink)
 	})
 }
 

@@ -102,7 +102,7 @@ type Labels struct {
 	SwellNote string // "band: may be up to this", may be empty
 	Limit     string // "your limit", before the height
 	UpTo      string // "up to", between the forecast height and what it may well be
-	Period    string // row: "period s"
+	Period    string // row: "period", the unit is added
 	GoesTo    string // row of arrows: "goes to"
 
 	Chance     string // heading: "Chance of a wave over the lip"
@@ -111,7 +111,7 @@ type Labels struct {
 	Wind       string // row: "wind", the unit of speed is added
 	Gust       string // row: "gust"
 
-	WorstOf     string    // "worst hour of {n}", shown when a number stands for {n} hours
+	WorstOf     string    // "number: worst of {n} h", shown when a number stands for {n} hours
 	Unknown     string    // "not known"
 	ClockChange string    // "clocks change"
 	Weekdays    [7]string // Sunday first, short

@@ -119,7 +119,11 @@ func (b *brush) dayRow(f *frame) {
 		if m.turn {
 			c = rust
 		}
-		b.rect(image.Rect(x-2, f.hoursY-18, x+1, f.daysY+14), c)
+		foot := f.daysY + 14
+		if left < x+5 { // the words reach over the line
+			foot = f.hoursY + 17
+		}
+		b.rect(image.Rect(x-2, f.hoursY-18, x+1, foot), c)
 		b.write(left, f.daysY+capHeight(st)/2, m.text, st, c)
 		edge = left + w + 14
 	}

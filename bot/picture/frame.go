@@ -10,12 +10,13 @@ import (
 
 // The sheet is as wide as chats show pictures without shrinking them twice.
 const (
-	sheetWidth = 1000
-	margin     = 16
-	plotLeft   = 112
-	plotRight  = sheetWidth - margin
-	rowHeight  = 38
-	lineHeight = 32 // of a line in the foot
+	sheetWidth  = 1000
+	margin      = 16
+	plotLeft    = 124
+	plotRight   = sheetWidth - margin
+	rowHeight   = 34
+	lineHeight  = 31 // of a line in the foot
+	verdictLine = 50
 )
 
 var (
@@ -40,6 +41,7 @@ type frame struct {
 	block      int    // hours that share one number
 
 	verdict            []string
+	verdictStyle       style
 	titleY, verdictTop int
 	turnY, askedY      int // turnY 0: no such row
 	darkTop            int // 0: no such row
@@ -84,22 +86,26 @@ func lay(b *brush, c Chart) *frame {
 
 	y := 0
 	row := func(h int) int { y += h; return y - h/2 } // the middle of the next row
-	f.titleY = row(66)
+	f.titleY = row(60)
 	f.verdictTop = y
-	f.verdict = b.wrap(c.Verdict, verdictText, sheetWidth-2*margin-16)
-	y += len(f.verdict)*52 + 10 + 8
+	f.verdictStyle = verdictText
+	for f.verdictStyle.size > 34 && b.width(c.Verdict, f.verdictStyle) > sheetWidth-2*margin {
+		f.verdictStyle.size--
+	}
+	f.verdict = b.wrap(c.Verdict, f.verdictStyle, sheetWidth-2*margin)
+	y += len(f.verdict)*verdictLine + 6 + 6
 	if !c.Window.From.IsZero() {
-		f.askedY = row(36)
+		f.askedY = row(34)
 		y += 10 // the bracket
 	}
 	if !c.TurnBack.IsZero() {
-		f.turnY = row(40)
+		f.turnY = row(38)
 	}
 	if len(f.nights()) > 0 {
 		f.darkTop = y + 4
-		y += 36
+		y += 34
 	}
-	f.topHours = row(36)
+	f.topHours = row(34)
 
 	notes := [3]string{c.Datum, c.Labels.SwellNote, c.Labels.ChanceNote}
 	texts := [3]string{c.Labels.Water, c.Labels.Swell + " " + c.Units.Height.Unit, c.Labels.Chance}
@@ -112,15 +118,15 @@ func lay(b *brush, c Chart) *frame {
 			notes[i] += w
 		}
 	}
-	for i, h := range [3]int{236, 168, 150} {
+	for i, h := range [3]int{220, 152, 140} {
 		hd := head{text: texts[i], note: notes[i]}
 		if i > 0 {
-			y += 6
+			y += 4
 		}
-		hd.textY = row(40)
+		hd.textY = row(38)
 		hd.noteY = hd.textY
 		if b.width(hd.text, headText)+24+b.width(hd.note, noteText) > sheetWidth-2*margin {
-			hd.noteY = row(32)
+			hd.noteY = row(30)
 		}
 		f.heads[i] = hd
 		f.plots[i] = image.Rect(plotLeft, y, plotRight, y+h)
@@ -133,8 +139,8 @@ func lay(b *brush, c Chart) *frame {
 		}
 	}
 	y += 4
-	f.hoursY, f.daysY = row(36), row(34)
-	y += 8
+	f.hoursY, f.daysY = row(34), row(32)
+	y += 6
 	f.footTop = y
 	for _, l := range b.wrap(c.Labels.Source, sourceText, sheetWidth-2*margin) {
 		f.foot = append(f.foot, line{l, sourceText})
@@ -142,7 +148,7 @@ func lay(b *brush, c Chart) *frame {
 	for _, l := range b.wrap(c.Labels.Caution, cautionText, sheetWidth-2*margin) {
 		f.foot = append(f.foot, line{l, cautionText})
 	}
-	f.height = y + len(f.foot)*lineHeight + 18
+	f.height = y + len(f.foot)*lineHeight + 14
 	return f
 }
 
@@ -185,7 +191,7 @@ func (s Scale) show(v float64) string {
 	if v == 0 {
 		v = 0 // no "-0.0"
 	}
-	return strconv.FormatFloat(v, 'f', s.Digits, 64)
+	return minus(strconv.FormatFloat(v, 'f', s.Digits, 64))
 }
 
 func (s Scale) full(v float64) string { return s.show(v) + " " + s.Unit }
@@ -212,5 +218,8 @@ func tick(v float64) string {
 	if v == 0 {
 		v = 0
 	}
-	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
+	return minus(strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64))
 }
+
+// minus makes the hyphen of a number as wide as a wet eye needs it.
+func minus(s string) string { return strings.Replace(s, "-", "−", 1) }

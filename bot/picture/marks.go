@@ -2,6 +2,7 @@ package picture
 
 import (
 	"image"
+	"time"
 )
 
 // nights are the dark spans as far as they show, in pixels from and to.
@@ -23,18 +24,30 @@ func (b *brush) darken(f *frame, r image.Rectangle) {
 	}
 }
 
+// uprights are where bounds draws its lines.
+func (f *frame) uprights(r image.Rectangle) []image.Rectangle {
+	var out []image.Rectangle
+	add := func(t time.Time, half int) {
+		if x := f.px(t); !t.IsZero() && x >= r.Min.X && x <= r.Max.X {
+			out = append(out, image.Rect(x-half, r.Min.Y, x+half-1, r.Max.Y))
+		}
+	}
+	add(f.Window.From, 2)
+	add(f.Window.To, 2)
+	add(f.TurnBack, 5)
+	return out
+}
+
 // bounds draws the asked hours and the turn-back time through a plot; it goes over the data and under the labels.
 func (b *brush) bounds(f *frame, r image.Rectangle) {
 	b.rect(image.Rect(r.Min.X, r.Max.Y-1, r.Max.X, r.Max.Y+2), ink)
-	if !f.Window.From.IsZero() {
-		for _, x := range []int{f.px(f.Window.From), f.px(f.Window.To)} {
-			if x >= r.Min.X && x <= r.Max.X {
-				b.rect(image.Rect(x-2, r.Min.Y, x+1, r.Max.Y), ink)
-			}
+	for _, u := range f.uprights(r) {
+		if u.Dx() < 5 {
+			b.rect(u, ink)
+			continue
 		}
-	}
-	if x := f.px(f.TurnBack); f.turnY > 0 && x >= r.Min.X && x <= r.Max.X {
-		b.rect(image.Rect(x-5, r.Min.Y, x+5, r.Max.Y), paper)
+		b.rect(u, paper)
+		x := u.Min.X + 5
 		b.dashes(rust, image.Pt(x, r.Min.Y), image.Pt(x, r.Max.Y), 6, 20, 8)
 	}
 }
@@ -53,7 +66,7 @@ func (b *brush) askedRow(f *frame) {
 	if z <= a {
 		return
 	}
-	y, foot := f.askedY+18, f.plots[0].Min.Y
+	y, foot := f.askedY+18, f.topHours-17
 	b.rect(image.Rect(a-2, y, z+1, y+5), ink)
 	for _, x := range []int{from, to} {
 		if x == a || x == z { // an end that shows
@@ -85,8 +98,8 @@ func (b *brush) turnRow(f *frame) {
 	left = clamp(left, margin, sheetWidth-margin-w)
 	box := image.Rect(left, f.turnY-18, left+w, f.turnY+18)
 	if inside {
-		b.rect(image.Rect(x-5, f.turnY, x+5, f.plots[0].Min.Y), paper)
-		b.rect(image.Rect(x-3, f.turnY, x+3, f.plots[0].Min.Y), rust)
+		b.rect(image.Rect(x-5, f.turnY, x+5, f.topHours-17), paper)
+		b.rect(image.Rect(x-3, f.turnY, x+3, f.topHours-17), rust)
 	}
 	b.rect(box, rust)
 	b.write(left+12, f.turnY+capHeight(st)/2, s, st, paper)

@@ -35,9 +35,9 @@ func PNG(c Chart) ([]byte, error) {
 func (b *brush) draw(f *frame) {
 	s, st := b.fit(f.Title, titleText, sheetWidth-2*margin)
 	b.write(margin, f.titleY+capHeight(st)/2, s, st, ink)
-	b.rect(image.Rect(0, f.verdictTop, sheetWidth, f.verdictTop+len(f.verdict)*52+10), ink)
+	b.rect(image.Rect(0, f.verdictTop, sheetWidth, f.verdictTop+len(f.verdict)*verdictLine+6), ink)
 	for i, l := range f.verdict {
-		b.write(margin, f.verdictTop+31+52*i+capHeight(verdictText)/2, l, verdictText, paper)
+		b.write(margin, f.verdictTop+28+verdictLine*i+capHeight(f.verdictStyle)/2, l, f.verdictStyle, paper)
 	}
 	for _, h := range f.heads {
 		s, st := b.fit(h.text, headText, sheetWidth-2*margin)

@@ -27,9 +27,9 @@ func words() Labels {
 	return Labels{
 		Asked: "asked", TurnBack: "turn back by", Dark: "dark",
 		Water: "Water and ledge", Lip: "lip", Gate: "walk-in", GateWet: "walk-in wet", Gap: "gap", UnderWater: "ledge under water", High: "high", Low: "low",
-		Swell: "Swell", SwellNote: "band: may well be up to this", Limit: "your limit", UpTo: "up to", Period: "period s", GoesTo: "goes to",
+		Swell: "Swell", SwellNote: "band: may well be up to this", Limit: "your limit", UpTo: "up to", Period: "period", GoesTo: "goes to",
 		Chance: "Chance of a wave over the lip", ChanceNote: "each hour", Violent: "breaks on the ledge", Wind: "wind", Gust: "gust",
-		WorstOf: "worst hour of {n}", Unknown: "not known", ClockChange: "clocks change",
+		WorstOf: "number: worst of {n} h", Unknown: "not known", ClockChange: "clocks change",
 		Weekdays: [7]string{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"},
 		Source:   "Model run 00Z, fetched 12 min ago, sea point 6 km WSW. Tide: station 9 km away.",
 		Caution:  "Watch the water yourself for 20 minutes. A dry watch does not make a dry session.",
@@ -61,7 +61,7 @@ func calm(tb testing.TB) Chart {
 	z := zone(tb, "Europe/Lisbon")
 	from := time.Date(2026, 3, 14, 5, 0, 0, 0, z)
 	c := Chart{
-		Title: "Long Step, Sat 14 Mar", Verdict: "not expected on this forecast", Zone: z, Lip: 4.6, Gate: ptr(2.9), Datum: "m above chart datum",
+		Title: "Long Step, Sat 14 Mar", Verdict: "wash not expected on this forecast", Zone: z, Lip: 4.6, Gate: ptr(2.9), Datum: "m above chart datum",
 		Window:  Span{from.Add(time.Hour), from.Add(5 * time.Hour)},
 		Dark:    []Span{{from.Add(-9 * time.Hour), from.Add(74 * time.Minute)}},
 		LimitHs: ptr(1.5), Units: Metric, Labels: words(),
@@ -124,8 +124,52 @@ func partly(tb testing.TB) Chart {
 	return c
 }
 
+// clocksBack is a whole day on which 01:00 to 02:00 comes twice, the ledge flooded at both highs, the turn-back time gone by.
+func clocksBack(tb testing.TB) Chart {
+	z := zone(tb, "America/New_York")
+	from := time.Date(2026, 10, 31, 20, 0, 0, 0, z)
+	c := rising(tb)
+	c.Title, c.Verdict, c.Zone, c.Units, c.Datum = "Anvil, Sun 1 Nov", "likely washed, and the waves break on the ledge", z, Metric, "m above MLLW"
+	c.Window, c.TurnBack, c.LimitHs = Span{from.Add(6 * time.Hour), from.Add(9 * time.Hour)}, from.Add(-30*time.Minute), ptr(2)
+	c.Dark = []Span{{from.Add(-time.Hour), from.Add(10*time.Hour + 50*time.Minute)}}
+	c.Hours = c.Hours[:12]
+	for i := range c.Hours {
+		c.Hours[i].At = from.Add(time.Duration(i) * time.Hour)
+		c.Hours[i].Hs, c.Hours[i].HsP90 = 2.4, 3.3
+		c.Hours[i].P, c.Hours[i].Violent = 1, i >= 7 && i < 10
+	}
+	c.Lip, c.Gate = 1.9, ptr(1.1)
+	c.TideCurve, c.Extremes = tideOf(from.Add(-time.Hour), from.Add(13*time.Hour), from.Add(5*time.Hour), 1.4, 1.2)
+	return c
+}
+
+// longest is two days, the most that one picture takes, over a high ledge.
+func longest(tb testing.TB) Chart {
+	c := rising(tb)
+	from := c.Hours[0].At
+	for i := 24; i < 48; i++ {
+		h := c.Hours[47-i]
+		h.At, h.Violent = from.Add(time.Duration(i)*time.Hour), false
+		if i == 30 || i == 31 || i >= 44 {
+			h = Hour{At: h.At}
+		}
+		c.Hours = append(c.Hours, h)
+	}
+	c.Lip = 9
+	c.Dark = append(c.Dark, Span{from.Add(39*time.Hour + 36*time.Minute), from.Add(51 * time.Hour)})
+	c.TideCurve, c.Extremes = tideOf(from, from.Add(48*time.Hour), from.Add(7*time.Hour+25*time.Minute), 0.9, 0.95)
+	return c
+}
+
+// shortest is one hour, of which the lip, the limit, the gate and the tide are not known.
+func shortest(tb testing.TB) Chart {
+	c := partly(tb)
+	c.Hours, c.Lip, c.TideCurve, c.Extremes, c.Window, c.Dark = c.Hours[:1], math.NaN(), nil, nil, Span{}, nil
+	return c
+}
+
 func samples(tb testing.TB) map[string]Chart {
-	return map[string]Chart{"calm": calm(tb), "rising": rising(tb), "partly": partly(tb)}
+	return map[string]Chart{"calm": calm(tb), "rising": rising(tb), "partly": partly(tb), "clocks": clocksBack(tb), "longest": longest(tb), "shortest": shortest(tb)}
 }
 
 func drawn(tb testing.TB, c Chart) []byte {

@@ -53,7 +53,7 @@ func (b *brush) swell(f *frame) {
 	r := a.r
 	b.darken(f, r)
 	b.scaleMarks(a, f.Units.Height, 3)
-	lab := &labels{bounds: r}
+	lab := &labels{bounds: r, far: 15}
 
 	var tops [][]dot // the forecast line, broken where it is not known
 	open := false
@@ -67,6 +67,7 @@ func (b *brush) swell(f *frame) {
 		if u := h.upTo(); !math.IsNaN(u) {
 			b.rect(image.Rect(x0, a.py(u), x1, y), mist)
 			b.rect(image.Rect(x0, a.py(u)-1, x1, a.py(u)+2), water)
+			lab.lines = append(lab.lines, image.Rect(x0, a.py(u)-2, x1, a.py(u)+3))
 		}
 		if !open {
 			tops = append(tops, nil)
@@ -76,24 +77,24 @@ func (b *brush) swell(f *frame) {
 		*t = append(*t, dot{float64(x0), float64(y)}, dot{float64(x1), float64(y)})
 		lab.lines = append(lab.lines, image.Rect(x0, y-4, x1, y+5))
 	}
+	if f.LimitHs != nil {
+		y := a.py(*f.LimitHs)
+		b.dashes(rust, image.Pt(r.Min.X, y), image.Pt(r.Max.X, y), 5, 22, 10)
+		lab.lines = append(lab.lines, image.Rect(r.Min.X, y-4, r.Max.X, y+5))
+	}
 	for _, t := range tops {
 		b.stroke(ink, 7, t...)
 	}
 	signs := b.unknownRuns(f, r, func(h Hour) bool { return h.seaKnown() })
-	if f.LimitHs != nil {
-		y := a.py(*f.LimitHs)
-		b.dashes(paper, image.Pt(r.Min.X, y), image.Pt(r.Max.X, y), 9, r.Dx(), 1)
-		b.dashes(rust, image.Pt(r.Min.X, y), image.Pt(r.Max.X, y), 5, 22, 10)
-		lab.lines = append(lab.lines, image.Rect(r.Min.X, y-4, r.Max.X, y+5))
-	}
 	b.bounds(f, r)
+	lab.lines = append(lab.lines, f.uprights(r)...)
 	for _, u := range signs {
 		lab.taken = append(lab.taken, b.unknownSign(f, u))
 	}
 	b.swellNames(f, a, lab)
 
-	b.rowName(f.periodY, f.Labels.Period)
-	b.rowName(f.goesY, f.Labels.GoesTo)
+	b.rowName(f.periodY, f.Labels.Period, "s")
+	b.rowName(f.goesY, f.Labels.GoesTo, "")
 	f.blocks(func(i, j int) {
 		x0, x1 := f.column(i, j)
 		w, whole := f.worstSea(i, j)
@@ -109,11 +110,11 @@ func (b *brush) swell(f *frame) {
 			b.cell(x0, x1, f.goesY, "?")
 			return
 		}
-		b.arrow(dot{float64(x0+x1) / 2, float64(f.goesY)}, 34, f.hours[w].SwellFromDeg, true, deep)
+		b.arrow(dot{float64(x0+x1) / 2, float64(f.goesY)}, arrowLength, f.hours[w].SwellFromDeg, true, deep)
 	})
 }
 
-// swellNames writes the highest sea of the asked hours beside its step, and the limit.
+// swellNames writes the highest sea of the asked hours beside its step, which has a ring, and the limit.
 func (b *brush) swellNames(f *frame, a axis, lab *labels) {
 	worst := -1
 	for i, h := range f.hours {
@@ -129,11 +130,15 @@ func (b *brush) swellNames(f *frame, a axis, lab *labels) {
 			top = a.py(u)
 		}
 		x0, x1 := f.column(worst, worst+1)
-		x, below := (x0+x1)/2, a.py(h.Hs)+8
+		x, below := (x0+x1)/2, a.py(h.Hs)+12
+		b.fill(ink, disc(dot{float64(x), a.y(h.Hs)}, 10))
+		b.fill(paper, disc(dot{float64(x), a.y(h.Hs)}, 5))
 		b.plate(lab, plateText, ink, func(size image.Point) []image.Point {
 			var out []image.Point
-			for _, dx := range []int{0, -size.X / 4, size.X / 4, -size.X / 2, size.X / 2} {
-				out = append(out, image.Pt(x-size.X/2+dx, below), image.Pt(x-size.X/2+dx, top-4-size.Y))
+			for _, dy := range []int{0, 14, 28} {
+				for _, dx := range []int{0, -size.X / 4, size.X / 4, -size.X / 2, size.X / 2} {
+					out = append(out, image.Pt(x-size.X/2+dx, below+dy), image.Pt(x-size.X/2+dx, top-4-size.Y-dy))
+				}
 			}
 			return out
 		}, text)
@@ -163,10 +168,18 @@ func (b *brush) unknownRuns(f *frame, r image.Rectangle, known func(Hour) bool) 
 	return out
 }
 
-// rowName writes the name of a row of numbers into the gutter.
-func (b *brush) rowName(y int, s string) {
-	s, st := b.fit(s, style{25, false}, plotLeft-margin-8)
-	b.write(margin, y+capHeight(st)/2, s, st, ink)
+// rowName writes the name of a row of numbers into the gutter. A long name is cut, its unit is not.
+func (b *brush) rowName(y int, s, unit string) {
+	const room = plotLeft - margin - 6
+	if unit != "" {
+		unit = " " + unit
+	}
+	st := style{25, false}
+	for st.size > smallest && b.width(s+unit, st) > room {
+		st.size--
+	}
+	s, st = b.fit(s, st, room-b.width(unit, st))
+	b.write(margin, y+capHeight(st)/2, s+unit, st, ink)
 }
 
 // cell writes a number into its column.

@@ -41,8 +41,9 @@ func (a axis) y(v float64) float64 {
 
 func (a axis) py(v float64) int { return int(math.Round(a.y(v))) }
 
-// waterAxis leaves room for labels above what is highest and below what is lowest.
-func (f *frame) waterAxis() axis {
+// waterAxis leaves room for labels above what is highest and below what is lowest. Without anything
+// known it is not a scale.
+func (f *frame) waterAxis() (a axis, known bool) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	take := func(v float64) {
 		if !math.IsNaN(v) {
@@ -58,11 +59,12 @@ func (f *frame) waterAxis() axis {
 			take(h)
 		}
 	}
-	if lo > hi {
+	known = lo <= hi
+	if !known {
 		lo, hi = 0, 1
 	}
 	span := max(hi-lo, 1)
-	return axis{lo - 0.30*span, hi + 0.22*span, f.plots[0]}
+	return axis{lo - 0.26*span, hi + 0.28*span, f.plots[0]}, known
 }
 
 // scaleMarks writes the round values of an axis into the gutter and draws their lines.
@@ -80,12 +82,14 @@ func (b *brush) scaleMarks(a axis, s Scale, n int) {
 
 // water draws the still water under the ledge. The white between the two is how far the ledge stands clear.
 func (b *brush) water(f *frame) {
-	a := f.waterAxis()
+	a, known := f.waterAxis()
 	r := a.r
 	b.darken(f, r)
-	b.scaleMarks(a, f.Units.Height, 4)
+	if known {
+		b.scaleMarks(a, f.Units.Height, 4)
+	}
 
-	lab := &labels{bounds: r}
+	lab := &labels{bounds: r, far: 2}
 	var signs []image.Rectangle
 	var run []dot // of the water line as far as it is known
 	from := -1    // of the columns not known
@@ -135,6 +139,7 @@ func (b *brush) water(f *frame) {
 	b.gate(f, a, lab)
 	b.lip(f, a, lab)
 	b.bounds(f, r)
+	lab.lines = append(lab.lines, f.uprights(r)...)
 	for _, u := range signs {
 		lab.taken = append(lab.taken, b.unknownSign(f, u))
 	}
@@ -154,7 +159,8 @@ func (b *brush) lip(f *frame, a axis, lab *labels) {
 	for x := a.r.Min.X + 12; x < a.r.Max.X-4; x += 22 {
 		b.stroke(ink, 3, dot{float64(x), float64(y + 3)}, dot{float64(x - 9), float64(y + 13)})
 	}
-	lab.lines = append(lab.lines, image.Rect(a.r.Min.X, y-4, a.r.Max.X, y+14))
+	lab.lines = append(lab.lines, image.Rect(a.r.Min.X, y+4, a.r.Max.X, y+14))
+	lab.dear = append(lab.dear, image.Rect(a.r.Min.X, y-4, a.r.Max.X, y+4))
 }
 
 // gate draws the walk-in: broken while it is dry, solid and heavy while the water stands over it.
@@ -165,7 +171,9 @@ func (b *brush) gate(f *frame, a axis, lab *labels) {
 	y := a.py(*f.Gate)
 	b.dashes(rust, image.Pt(a.r.Min.X, y), image.Pt(a.r.Max.X, y), 4, 14, 8)
 	for _, s := range f.wetWalk() {
-		b.rect(image.Rect(s[0], y-5, s[1], y+5), rust)
+		wet := image.Rect(s[0], y-5, s[1], y+5)
+		b.rect(wet, rust)
+		lab.dear = append(lab.dear, wet)
 	}
 	lab.lines = append(lab.lines, image.Rect(a.r.Min.X, y-5, a.r.Max.X, y+5))
 }
@@ -204,7 +212,13 @@ func (b *brush) gap(f *frame, a axis, lab *labels) func() {
 	if !found || math.IsNaN(f.Lip) {
 		return func() {}
 	}
-	at = clamp(at, plotLeft+12, plotRight-12)
+	left, right := plotLeft, plotRight
+	if !f.Window.From.IsZero() { // beside the line of the asked hours, not on it
+		left, right = max(left, f.px(f.Window.From)), min(right, f.px(f.Window.To))
+	}
+	if right-left > 40 {
+		at = clamp(at, left+16, right-16)
+	}
 	lip, sea := a.y(f.Lip)+4, a.y(highest)-3
 	if f.Lip <= highest {
 		return func() {
@@ -231,6 +245,9 @@ func (b *brush) gap(f *frame, a axis, lab *labels) func() {
 	}
 }
 
+// mostNamed highs and lows have room for the words.
+const mostNamed = 5
+
 // extremes marks the highs and lows with a wedge that points up or down, their time and height.
 func (b *brush) extremes(f *frame, a axis, lab *labels) {
 	var shown []Extreme
@@ -246,15 +263,18 @@ func (b *brush) extremes(f *frame, a axis, lab *labels) {
 			dir = 1
 		}
 		b.fill(ink, []dot{{x, y + 10*dir}, {x - 11, y - 8*dir}, {x + 11, y - 8*dir}})
-		lab.taken = append(lab.taken, image.Rect(int(x)-11, int(y)-10, int(x)+11, int(y)+10))
+		lab.taken = append(lab.taken, image.Rect(int(x)-10, int(y)-9, int(x)+10, int(y)+9))
 	}
 	for _, e := range shown {
 		word := f.Labels.Low
 		if e.High {
 			word = f.Labels.High
 		}
-		b.plate(lab, style{25, true}, ink, around(f.px(e.At), a.py(e.Height), 13, e.High),
-			word+" "+f.clock(e.At), f.Units.Height.full(e.Height))
+		text := []string{word + " " + f.clock(e.At), f.Units.Height.full(e.Height)}
+		if len(shown) > mostNamed { // the wedge says which it is
+			text = []string{f.clock(e.At) + " " + text[1]}
+		}
+		b.plate(lab, style{25, true}, ink, around(f.px(e.At), a.py(e.Height), 13, e.High), text...)
 	}
 }
 

@@ -61,6 +61,7 @@ func NewSender(o Options) (*Sender, error) {
 // take without buttons, with a picture it does not take without the picture. Why then says so
 // beside ResultSent.
 func (s *Sender) Send(ctx context.Context, m chat.Message, edit int) chat.Sent {
+	m.Text = strings.ToValidUTF8(m.Text, "\uFFFD") // Telegram refuses what is not UTF-8
 	switch {
 	case m.Answer != nil:
 		return s.answer(ctx, *m.Answer)
@@ -75,7 +76,7 @@ func (s *Sender) Send(ctx context.Context, m chat.Message, edit int) chat.Sent {
 func (s *Sender) answer(ctx context.Context, a chat.Answer) chat.Sent {
 	return s.call(ctx, func(ctx context.Context) error {
 		_, err := s.api.AnswerCallbackQuery(ctx, &bot.AnswerCallbackQueryParams{
-			CallbackQueryID: a.TapID, Text: shorten(a.Text, maxToast), ShowAlert: a.Loud,
+			CallbackQueryID: a.TapID, Text: shorten(strings.ToValidUTF8(a.Text, "\uFFFD"), maxToast), ShowAlert: a.Loud,
 		})
 		return err
 	}).Sent

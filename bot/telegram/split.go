@@ -35,7 +35,7 @@ func Split(text string, limit int) []string {
 	return cutAll(text, limit, "")
 }
 
-// Cut is the first limit UTF-16 units of HTML, ended with "…" when there is more.
+// Cut is the first limit UTF-16 units of HTML (at least 3), ended with "…" when there is more.
 func Cut(text string, limit int) string {
 	if Length(text) <= limit {
 		return text
@@ -96,6 +96,9 @@ func readTag(s string) (token, bool) {
 		return token{}, false
 	}
 	inside := s[1:end]
+	if strings.Contains(inside, "<") {
+		return token{}, false
+	}
 	inside, closes := strings.CutPrefix(inside, "/")
 	name, _, _ := strings.Cut(inside, " ")
 	t := token{raw: s[:end+1], tag: strings.ToLower(name), close: closes}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+	"unicode/utf8"
 
 	"ledgehand/bot/telegram"
 )
@@ -71,7 +72,10 @@ func FuzzSplit(f *testing.F) {
 	f.Add("a\nb\n\n\n<pre>  c\n</pre>\n", 3)
 	f.Add("&#x1F41F;&#0;&lt;", 2)
 	f.Fuzz(func(t *testing.T, in string, limit int) {
-		limit = 2 + (limit%50+50)%50
+		if !utf8.ValidString(in) {
+			return
+		}
+		limit = 3 + (limit%50+50)%50
 		pieces := telegram.Split(in, limit)
 		var all strings.Builder
 		for _, p := range pieces {

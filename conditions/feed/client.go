@@ -1,0 +1,337 @@
+package feed
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/url"
+	"strings"
+	"sync"
+	"time"
+
+	"ledgehand/conditions"
+)
+
+// The public addresses. The free hosts of Open-Meteo are for non-commercial use.
+const (
+	MarineURL   = "https://marine-api.open-meteo.com"
+	ForecastURL = "https://api.open-meteo.com"
+	AlertsURL   = "https://api.weather.gov"
+)
+
+// Bounds of one request.
+const (
+	dialWithin   = 3 * time.Second
+	answerWithin = 10 * time.Second // waiting for the host's slot included
+	runWithin    = 2 * time.Second  // for the run data, which are only an age
+	forecastMost = 2 << 20          // bytes, unpacked
+	alertsMost   = 5 << 20
+)
+
+// Settings of a Client.
+type Settings struct {
+	// UserAgent is required: the services ask who is calling and how to reach them, and ban
+	// those who hide it.
+	UserAgent string
+	// Base addresses, for a server of one's own; empty: the public ones.
+	MarineURL, ForecastURL, AlertsURL string
+	// Transport replaces the network, for tests; nil: a transport of its own.
+	Transport http.RoundTripper
+}
+
+// Client asks the feeds. It is safe for many goroutines; Close ends what is still under way.
+type Client struct {
+	agent                    string
+	marine, forecast, alerts *url.URL
+	http                     *http.Client
+	hosts                    map[string]*host // by scheme and host: nothing else is called
+
+	sea     *shelf[conditions.Sea]
+	weather *shelf[conditions.Weather]
+	warned  *shelf[Alerts]
+	runs    *shelf[ModelRun]
+
+	mu     sync.Mutex
+	closed bool
+	base   context.Context
+	cancel context.CancelFunc
+	wg     sync.WaitGroup
+}
+
+// NewClient checks the settings; it calls nobody.
+func NewClient(s Settings) (*Client, error) {
+	agent := strings.TrimSpace(s.UserAgent)
+	const form = `set it to "name/version (+https://your-page; you@your-domain)", the feeds ask who is calling`
+	switch {
+	case agent == "":
+		return nil, errors.New("user agent for feeds is empty: " + form)
+	case !strings.Contains(agent, "@") && !strings.Contains(agent, "://"):
+		return nil, fmt.Errorf("user agent for feeds %q names no contact: %s", agent, form)
+	case strings.ContainsFunc(agent, func(r rune) bool { return r < ' ' || r > '~' }):
+		return nil, fmt.Errorf("user agent for feeds %q: printable ASCII only: %s", agent, form)
+	}
+	c := &Client{
+		agent: agent, hosts: map[string]*host{},
+		sea: newShelf[conditions.Sea](seaAges), weather: newShelf[conditions.Weather](weatherAges),
+		warned: newShelf[Alerts](alertAges), runs: newShelf[ModelRun](runAges),
+	}
+	for _, a := range []struct {
+		to            **url.URL
+		what, set, or string
+	}{
+		{&c.marine, "marine", s.MarineURL, MarineURL},
+		{&c.forecast, "forecast", s.ForecastURL, ForecastURL},
+		{&c.alerts, "alerts", s.AlertsURL, AlertsURL},
+	} {
+		if a.set == "" {
+			a.set = a.or
+		}
+		u, err := url.Parse(a.set)
+		if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" || u.RawQuery != "" || u.User != nil || u.Fragment != "" {
+			return nil, fmt.Errorf("address of the %s feed: want http(s)://host or http(s)://host/path and nothing else", a.what)
+		}
+		*a.to = u
+		c.hosts[origin(u)] = newHost(u.Host)
+	}
+	transport := s.Transport
+	if transport == nil {
+		transport = &http.Transport{
+			Proxy:               http.ProxyFromEnvironment,
+			DialContext:         (&net.Dialer{Timeout: dialWithin}).DialContext,
+			TLSHandshakeTimeout: dialWithin,
+			ForceAttemptHTTP2:   true,
+			MaxIdleConnsPerHost: 2,
+			IdleConnTimeout:     90 * time.Second,
+		}
+	}
+	c.http = &http.Client{Transport: transport, CheckRedirect: sameHost, Timeout: answerWithin}
+	c.base, c.cancel = context.WithCancel(context.Background())
+	return c, nil
+}
+
+// Close ends requests under way and waits for them.
+func (c *Client) Close() {
+	c.mu.Lock()
+	c.closed = true
+	c.mu.Unlock()
+	c.cancel()
+	c.wg.Wait()
+	c.http.CloseIdleConnections()
+}
+
+// begin is the context of one load, which no single asker owns.
+func (c *Client) begin() (context.Context, func(), error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.closed {
+		return nil, nil, &Unavailable{Why: Down, Err: errors.New("the client is closed")}
+	}
+	c.wg.Add(1)
+	ctx, cancel := context.WithTimeout(c.base, answerWithin)
+	return ctx, func() { cancel(); c.wg.Done() }, nil
+}
+
+func origin(u *url.URL) string { return u.Scheme + "://" + u.Host }
+
+// sameHost follows a redirect only within the host and scheme it came from.
+func sameHost(r *http.Request, via []*http.Request) error {
+	if len(via) > 3 {
+		return errors.New("more than 3 redirects")
+	}
+	if origin(r.URL) != origin(via[0].URL) {
+		return errors.New("redirected to another host")
+	}
+	return nil
+}
+
+// errTooLong is wrapped where a body passes its bound.
+var errTooLong = errors.New("longer than allowed")
+
+// fetch gets one body. The errors it gives name the host but never the query.
+func (c *Client) fetch(ctx context.Context, base *url.URL, path string, query url.Values, most int64, now time.Time) ([]byte, error) {
+	u := base.JoinPath(path)
+	u.RawQuery = query.Encode()
+	h := c.hosts[origin(u)]
+	if h == nil {
+		return nil, &Unavailable{Why: Forbidden, Host: u.Host, Err: errors.New("not a host of the settings")}
+	}
+	leave, err := h.enter(ctx, now)
+	if err != nil {
+		return nil, err
+	}
+	defer leave()
+	fail := func(why Why, status int, until time.Time, reason string, err error) error {
+		return &Unavailable{Why: why, Host: h.name, Status: status, Until: h.learn(why, until, now), Reason: reason, Err: err}
+	}
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, u.String(), nil)
+	if err != nil {
+		return nil, &Unavailable{Why: BadRequest, Host: h.name, Err: errors.New("the request cannot be built")}
+	}
+	r.Header.Set("User-Agent", c.agent)
+	r.Header.Set("Accept", "application/json, application/geo+json;q=0.9")
+	res, err := c.http.Do(r)
+	if err != nil {
+		return nil, fail(Down, 0, time.Time{}, "", quiet(err))
+	}
+	defer res.Body.Close()
+	raw, err := io.ReadAll(io.LimitReader(res.Body, most+1))
+	switch {
+	case err != nil:
+		return nil, fail(Down, res.StatusCode, time.Time{}, "", fmt.Errorf("read the body: %w", err))
+	case int64(len(raw)) > most:
+		h.learn("", time.Time{}, now)
+		return nil, &BadBody{Why: WrongShape, Err: fmt.Errorf("body of over %d bytes: %w", most, errTooLong)}
+	case res.StatusCode == http.StatusOK:
+		h.learn("", time.Time{}, now)
+		return raw, nil
+	}
+	reason := reasonOf(raw)
+	if none, ok := errors.AsType[*NoData](serviceError(reason)); ok && res.StatusCode == http.StatusBadRequest {
+		h.learn("", time.Time{}, now)
+		return nil, none
+	}
+	why, until := refusal(res, reason, now)
+	return nil, fail(why, res.StatusCode, until, reason, nil)
+}
+
+// quiet takes the address of a request out of an error: the outer error of net/http prints all
+// of it, and some inner ones quote the place a server redirected to.
+func quiet(err error) error {
+	if ue, ok := errors.AsType[*url.Error](err); ok {
+		err = ue.Err
+	}
+	if text := err.Error(); strings.ContainsAny(text, "?=") || strings.Contains(text, "Location") {
+		return errors.New("the request failed")
+	}
+	return err
+}
+
+// reasonOf reads an error body: "reason" at Open-Meteo, "detail" or "title" at the weather service.
+func reasonOf(raw []byte) string {
+	var e struct{ Reason, Detail, Title string }
+	if json.Unmarshal(raw, &e) != nil {
+		return ""
+	}
+	for _, s := range []string{e.Reason, e.Detail, e.Title} {
+		if s != "" {
+			return s
+		}
+	}
+	return ""
+}
+
+// errNoAnchor says that a zero Anchor was passed.
+var errNoAnchor = errors.New("no sea anchor: make one with Snap")
+
+// point is the query for one place. Times as whole seconds of UTC, cells of sea: land cells
+// under-read the wind over exposed rock.
+func point(a Anchor, hourly string) url.Values {
+	return url.Values{
+		"latitude": {decimals(a.at.Lat)}, "longitude": {decimals(a.at.Lon)},
+		"hourly": {hourly}, "timeformat": {"unixtime"}, "timezone": {"GMT"},
+		"cell_selection": {"sea"}, "forecast_days": {"7"}, "length_unit": {"metric"},
+	}
+}
+
+const marineHourly = "wave_height,wave_direction,wave_period,wave_peak_period," +
+	"wind_wave_height,wind_wave_direction,wind_wave_period,wind_wave_peak_period," +
+	"swell_wave_height,swell_wave_direction,swell_wave_period,swell_wave_peak_period," +
+	"secondary_swell_wave_height,secondary_swell_wave_direction,secondary_swell_wave_period," +
+	"sea_level_height_msl,sea_surface_temperature"
+
+const forecastHourly = "temperature_2m,precipitation,weather_code,pressure_msl,visibility," +
+	"wind_speed_10m,wind_direction_10m,wind_gusts_10m,cape"
+
+// Sea is the sea-state forecast for an anchor, at most 12 h old at now; Source.FetchedAt says
+// how old. Its hours are shared with other callers: read them only. Errors are *NoData,
+// *BadBody or *Unavailable; with any of them the sea is not known.
+func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.Sea, error) {
+	if !a.set {
+		return nil, fmt.Errorf("sea forecast: %w", errNoAnchor)
+	}
+	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, error) {
+		raw, err := c.fetch(ctx, c.marine, "v1/marine", point(a, marineHourly), forecastMost, now)
+		if err != nil {
+			return conditions.Sea{}, err
+		}
+		s, err := DecodeMarine(raw, now, a.at)
+		if err != nil {
+			return s, err
+		}
+		s.Source.RunAt = c.runAt(ctx, now)
+		return s, nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("sea forecast: %w", err)
+	}
+	return &s, nil
+}
+
+// runAt is when the wave model behind the default answer was started; zero if the service will
+// not say. A forecast without it is a forecast all the same, so nothing here is an error.
+func (c *Client) runAt(ctx context.Context, now time.Time) time.Time {
+	ctx, cancel := context.WithTimeout(ctx, runWithin)
+	defer cancel()
+	const path = "data/meteofrance_wave/static/meta.json"
+	r, _, err := c.runs.get(ctx, c, path, now, func(context.Context) (ModelRun, error) {
+		raw, err := c.fetch(ctx, c.marine, path, nil, forecastMost, now)
+		if err != nil {
+			return ModelRun{}, err
+		}
+		return DecodeRun(raw)
+	})
+	if err != nil {
+		return time.Time{}
+	}
+	return r.At(now)
+}
+
+// Weather is the wind and sky forecast for an anchor, at most 6 h old at now; otherwise as Sea.
+func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditions.Weather, error) {
+	if !a.set {
+		return nil, fmt.Errorf("weather forecast: %w", errNoAnchor)
+	}
+	w, _, err := c.weather.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Weather, error) {
+		q := point(a, forecastHourly)
+		q.Set("wind_speed_unit", "ms")
+		q.Set("temperature_unit", "celsius")
+		q.Set("precipitation_unit", "mm")
+		raw, err := c.fetch(ctx, c.forecast, "v1/forecast", q, forecastMost, now)
+		if err != nil {
+			return conditions.Weather{}, err
+		}
+		return DecodeForecast(raw, now, a.at)
+	})
+	if err != nil {
+		return nil, fmt.Errorf("weather forecast: %w", err)
+	}
+	return &w, nil
+}
+
+// Warnings is what the official feed says for a place, at most 30 minutes old at now; after
+// that, and wherever there is no feed or it fails, the state is unknown and Why says why.
+func (c *Client) Warnings(ctx context.Context, place WarningPlace, now time.Time) conditions.Warnings {
+	areas := place.areas()
+	if len(areas) == 0 {
+		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(NoFeed), CheckedAt: now}
+	}
+	key := strings.Join(areas, ",")
+	a, at, err := c.warned.get(ctx, c, key, now, func(ctx context.Context) (Alerts, error) {
+		raw, err := c.fetch(ctx, c.alerts, "alerts/active", url.Values{"area": {key}}, alertsMost, now)
+		if err != nil {
+			return Alerts{}, err
+		}
+		return DecodeAlerts(raw)
+	})
+	if err != nil {
+		_, why := Status(err)
+		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(why), Source: alertSource, CheckedAt: now}
+	}
+	w := a.Judge(place, now)
+	w.CheckedAt = at
+	return w
+}

@@ -43,8 +43,8 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 			}
 		case outing.SayParty:
 			m.Buttons = alertButtons(w, o, false)
-		case outing.SayContact, outing.SayAckEnded:
-			m.Buttons = alertButtons(w, o, e.To.Role == outing.RoleContact)
+		case outing.SayContact:
+			m.Buttons = alertButtons(w, o, true)
 		case outing.SayPlan:
 			m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
 		case outing.SayOff, outing.SayStandDown:
@@ -57,7 +57,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
 		}
 		say(tx, entry, m)
-		if e.Kind == outing.SayContact {
+		if e.Kind == outing.SayContact && e.First {
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
 			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)

@@ -19,11 +19,10 @@ import (
 func (a *ask) newTrip(args string) error {
 	var led session.Ledge
 	var win command.Window
-	var planB string
 	ready := false
 	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) (err error) {
 		var rest string
-		led, planB, rest, ready = tripLine(c, args)
+		led, _, rest, ready = tripLine(c, args)
 		if !ready {
 			return nil
 		}

@@ -180,7 +180,7 @@ func (a *assessment) hours() {
 		}
 		if at != nil {
 			for _, x := range []time.Time{t, end} {
-				if l, err := sky.LightAt(*at, x); err == nil && l.Dark() {
+				if l, err := sky.LightAt(*at, x); err == nil && (l == sky.NauticalTwilight || l == sky.Dark) {
 					h.Dark = true
 				}
 			}
@@ -354,17 +354,17 @@ func (a *assessment) wash() {
 		s, h := res.Steps[k], &r.Hours[i]
 		h.HsLocal, h.HsReach, h.Tz = s.HsLocal, s.HsLocal*measure.Metres(s.GammaBeta), s.Tz
 		h.WashesMedian, h.WashesBad, h.P, h.ExcessBad, h.Violent = s.PerHourMedian, s.PerHourBad, s.Chance, s.ExcessBad, s.Violent
+		h.Judged = true
+		if h.Hs != nil {
+			p90 := measure.Metres(float64(*h.Hs) * wave.Margin(in.StepSigmaHs[k], wave.OneInTen))
+			h.HsP90 = &p90
+		}
 	}
 	r.Worst = at[res.Worst]
 	r.PStay, r.ExcessMedian, r.ExcessBad, r.PerTideRise = res.Chance, res.ExcessMedian, res.ExcessBad, res.TideMultiplier
 	r.ByNumbers = res.Verdict
 	if res.AnyViolent {
 		a.doubt(WhyViolent)
-	}
-	w := r.Hours[r.Worst]
-	if w.Hs != nil {
-		p90 := measure.Metres(float64(*w.Hs) * wave.Margin(in.StepSigmaHs[res.Worst], 1.28))
-		r.HsNow, r.HsP90 = w.Hs, &p90
 	}
 }
 

@@ -29,6 +29,8 @@ type Hour struct {
 	Freeboard    measure.Metres  // lip minus still water
 	Hs           *measure.Metres // offshore, total
 	Tz           measure.Seconds
+	HsP90        *measure.Metres  // what it may well be, 1 in 10 is higher
+	Judged       bool             // the wash chain ran for this hour: P, WashesMedian and ExcessBad mean something
 	HsReach      measure.Metres   // HsLocal lowered for oblique arrival: what watches learn from
 	HsLocal      measure.Metres   // at the foot of the ledge
 	Period       *measure.Seconds // peak, after conversion
@@ -89,16 +91,18 @@ type Report struct {
 	Warnings  Warnings
 
 	Hours                    []Hour
-	Worst                    int             // index into Hours, -1 if none is known
-	PStay                    float64         // chance of at least one wave over the lip in the whole window, mean over what is not known
-	ExcessMedian, ExcessBad  measure.Metres  // of the biggest wave of the window
-	PerTideRise              float64         // by what +0.3 m of tide multiplies the washes, at the worst hour
-	HsNow, HsP90             *measure.Metres // at the worst hour: forecast, and what it may well be (1 in 10)
-	TurnBack                 time.Time       // leave by: an hour before the hour that first passes a limit; zero if none does
-	Extremes                 []tide.Extreme  // highs and lows around the window
-	WalkInDry                []tide.Span     // when the walk-in is dry, empty if there is no gate
-	FirstLight, LastLight    time.Time       // civil, of the day of From; zero if there is none
-	Watches                  int             // how many watches and reports the ledge has learned from
+	Worst                    int            // index into Hours, -1 if none is known
+	PStay                    float64        // chance of at least one wave over the lip in the whole window, mean over what is not known
+	ExcessMedian, ExcessBad  measure.Metres // of the biggest wave of the window
+	PerTideRise              float64        // by what +0.3 m of tide multiplies the washes, at the worst hour
+	TurnBack                 time.Time      // leave by: an hour before the hour that first passes a limit; zero if none does
+	Extremes                 []tide.Extreme // highs and lows around the window
+	HasGate                  bool
+	WalkInDry                []tide.Span // when the walk-in is dry within the window, only with HasGate
+	WithinLimits             bool        // the crew set limits and none is passed
+	NoGoodHour               bool        // the first hour asked for passes a limit already
+	FirstLight, LastLight    time.Time   // civil, of the day of From; zero if there is none
+	Watches                  int         // how many watches and reports the ledge has learned from
 	Calibrated               bool
 	Station                  string // tide station and how far
 	StationKm                float64

@@ -205,13 +205,17 @@ func (c *Crew) LedgeNamed(s string) (Ledge, bool) {
 	}
 	var begun []Ledge
 	for _, l := range c.Ledges {
+		starts := false
 		for _, n := range append([]string{l.Name}, l.Aliases...) {
 			switch n = strings.ToLower(n); {
 			case n == s:
 				return l, true
 			case strings.HasPrefix(n, s):
-				begun = append(begun, l)
+				starts = true
 			}
+		}
+		if starts { // once, though its name and an alias may both begin so
+			begun = append(begun, l)
 		}
 	}
 	if len(begun) == 1 {
@@ -227,12 +231,12 @@ func (c *Crew) LedgeIn(line string) (l Ledge, rest string, ok bool) {
 	best := 0
 	for _, cand := range c.Ledges {
 		for _, n := range append([]string{cand.Name}, cand.Aliases...) {
-			nw := strings.Fields(strings.ToLower(n))
+			nw := strings.Fields(n)
 			if len(nw) <= best || len(nw) == 0 {
 				continue
 			}
 			for i := 0; i+len(nw) <= len(words); i++ {
-				if slices.EqualFunc(words[i:i+len(nw)], nw, func(a, b string) bool { return strings.ToLower(strings.Trim(a, ",.;:")) == b }) {
+				if slices.EqualFunc(words[i:i+len(nw)], nw, func(a, b string) bool { return bare(a) == bare(b) }) {
 					best, l, ok = len(nw), cand, true
 					rest = strings.Join(append(slices.Clone(words[:i]), words[i+len(nw):]...), " ")
 					break
@@ -245,6 +249,9 @@ func (c *Crew) LedgeIn(line string) (l Ledge, rest string, ok bool) {
 	}
 	return l, rest, true
 }
+
+// bare is a word of a line without what stands around it in a sentence, in lower case.
+func bare(word string) string { return strings.ToLower(strings.Trim(word, ",.;:!?")) }
 
 // PutLedge adds or replaces a ledge by name; what was learned of it stays.
 func (c *Crew) PutLedge(l Ledge) {

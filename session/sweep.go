@@ -49,11 +49,13 @@ func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald 
 func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) error {
 	kind, crew, id, ok := splitKey(it.Item)
 	cause := Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now}
-	if !ok {
-		// Nothing of ours is named so; leaving it would be claimed for ever.
-		return s.do(ctx, cause, "", shard, func(tx *Tx) error { tx.look(it.Item, time.Time{}); return nil })
-	}
-	return s.do(ctx, cause, crew, shard, func(tx *Tx) error {
+	decided := false
+	decide := func(tx *Tx) error {
+		decided = true
+		if !ok {
+			tx.look(it.Item, time.Time{}) // nothing of ours is named so; leaving it would be claimed for ever
+			return nil
+		}
 		switch kind {
 		case "outing":
 			o, found, err := tx.LoadOuting(id)
@@ -86,7 +88,14 @@ func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.
 		}
 		tx.look(it.Item, time.Time{})
 		return nil
-	})
+	}
+	if err := s.do(ctx, cause, crew, shard, decide); err != nil || decided {
+		return err
+	}
+	// This instant had its look, and yet the index names it once more. Without a new cause the item would be claimed
+	// and passed over for ever, and its alerts with it.
+	cause.ID = fmt.Sprintf("%s/again@%d", cause.ID, now.UnixMilli())
+	return s.do(ctx, cause, crew, shard, decide)
 }
 
 func splitKey(key string) (kind string, crew CrewID, id string, ok bool) {
@@ -99,15 +108,17 @@ func splitKey(key string) (kind string, crew CrewID, id string, ok bool) {
 
 // Reconcile makes the due index of a shard agree with its records, which are the truth: every open outing and
 // running watch has exactly one next look, no later than it should be (I3, I4). It returns what it had to mend.
+// A record that cannot be read does not keep it from the others.
 func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (mended []string, err error) {
 	have, err := s.store.AllDue(ctx, shard)
 	if err != nil {
 		return nil, fmt.Errorf("read the due index of shard %d: %w", shard, err)
 	}
+	var errs []error
 	for _, prefix := range []string{"outing/", "watch/"} {
 		keys, err := s.store.Keys(ctx, shard, prefix)
 		if err != nil {
-			return mended, fmt.Errorf("list records of shard %d: %w", shard, err)
+			return mended, errors.Join(append(errs, fmt.Errorf("list records of shard %d: %w", shard, err))...)
 		}
 		slices.Sort(keys)
 		for _, key := range keys {
@@ -125,14 +136,19 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 				return have[i].At.After(want) && have[i].At.After(now.Add(hold+time.Minute))
 			}
 			var want time.Time
-			if err := s.View(ctx, crew, now, func(tx *Tx) (err error) { want, err = tx.nextLook(kind, id); return err }); err != nil {
-				return mended, fmt.Errorf("mend the index: %w", err)
+			err := s.View(ctx, crew, now, func(tx *Tx) (err error) { want, err = tx.nextLook(kind, id); return err })
+			if err != nil {
+				errs = append(errs, fmt.Errorf("mend the index: %w", err))
+				if errors.Is(err, ErrUnavailable) || ctx.Err() != nil {
+					return mended, errors.Join(errs...)
+				}
+				continue
 			}
 			if !wrong(want) {
 				continue
 			}
 			cause := Cause{ID: fmt.Sprintf("mend:%s@%d", key, now.UnixMilli()), Now: now}
-			err := s.do(ctx, cause, crew, shard, func(tx *Tx) error {
+			err = s.do(ctx, cause, crew, shard, func(tx *Tx) error {
 				want, err := tx.nextLook(kind, id)
 				if err != nil {
 					return err
@@ -141,23 +157,29 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 				return nil
 			})
 			if err != nil {
-				return mended, fmt.Errorf("mend the index: %w", err)
+				return mended, errors.Join(append(errs, fmt.Errorf("mend the index: %w", err))...)
 			}
 			mended = append(mended, key)
 		}
 	}
-	return mended, nil
+	return mended, errors.Join(errs...)
 }
 
 // nextLook asks a record when it wants the next look; zero for never.
 func (tx *Tx) nextLook(kind, id string) (time.Time, error) {
 	switch kind {
 	case "outing":
-		o, _, err := tx.LoadOuting(id)
-		return o.NextLook(), err
+		o, found, err := tx.LoadOuting(id)
+		if err != nil || !found {
+			return time.Time{}, err
+		}
+		return whole(o.NextLook()), nil
 	case "watch":
-		w, _, err := tx.LoadWatch(id)
-		return w.NextLook(), err
+		w, found, err := tx.LoadWatch(id)
+		if err != nil || !found {
+			return time.Time{}, err
+		}
+		return whole(w.NextLook()), nil
 	}
 	return time.Time{}, nil
 }

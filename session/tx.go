@@ -207,7 +207,16 @@ func (tx *Tx) look(key string, at time.Time) {
 		at = tx.Cause.Now.Add(time.Minute) // never a busy loop on one item
 	}
 	tx.due = slices.DeleteFunc(tx.due, func(d DueItem) bool { return d.Item == key })
-	tx.due = append(tx.due, DueItem{Item: key, At: at})
+	tx.due = append(tx.due, DueItem{Item: key, At: whole(at)})
+}
+
+// whole rounds an instant up to the store's milliseconds. Cut off instead, an item would come due a moment before
+// its record has anything to do.
+func whole(at time.Time) time.Time {
+	if ms := at.Truncate(time.Millisecond); ms.Before(at) {
+		return ms.Add(time.Millisecond)
+	}
+	return at
 }
 
 // Record keys. A crew's records share its shard, and ids are unique per shard.

@@ -64,7 +64,7 @@ func (b *brush) plateSize(st style, text ...string) image.Point {
 func along(from, to, y, above, below int) func(image.Point) []image.Point {
 	return func(size image.Point) []image.Point {
 		var out []image.Point
-		for _, off := range []int{0, 14, 28} {
+		for _, off := range []int{0, 14, 28, 56} {
 			for x := from + 6; x == from+6 || x+size.X <= to; x += 8 {
 				out = append(out, image.Pt(x, y-above-off-size.Y), image.Pt(x, y+below+off))
 			}

@@ -270,11 +270,13 @@ func (b *brush) extremes(f *frame, a axis, lab *labels) {
 		if e.High {
 			word = f.Labels.High
 		}
+		st := style{25, true}
 		text := []string{word + " " + f.clock(e.At), f.Units.Height.full(e.Height)}
 		if len(shown) > mostNamed { // the wedge says which it is
 			text = []string{f.clock(e.At) + " " + text[1]}
+			st.size = smallest
 		}
-		b.plate(lab, style{25, true}, ink, around(f.px(e.At), a.py(e.Height), 13, e.High), text...)
+		b.plate(lab, st, ink, around(f.px(e.At), a.py(e.Height), 13, e.High), text...)
 	}
 }
 

@@ -56,8 +56,11 @@ func (b *Inbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, 
 	handled, after := 0, ""
 	for {
 		letters, err := b.Store.Waiting(ctx, s, after, 100)
-		if err != nil {
+		if err != nil && len(letters) == 0 {
 			return handled, fmt.Errorf("list waiting letters: %w", err)
+		}
+		if err != nil { // some cannot be opened; they come without a body and must not silence the others
+			b.Log.Error("letters cannot be opened", "err", err)
 		}
 		for _, l := range letters {
 			after = l.Seq
@@ -93,6 +96,9 @@ func (b *Inbox) one(ctx context.Context, s session.Shard, l session.Letter, now 
 }
 
 func (b *Inbox) read(l session.Letter) (chat.Request, error) {
+	if l.Body == nil {
+		return chat.Request{}, errors.New("letter cannot be opened")
+	}
 	if strings.HasPrefix(l.ID, notePrefix) {
 		var o chat.Outcome
 		if err := json.Unmarshal(l.Body, &o); err != nil {
@@ -110,7 +116,7 @@ func (b *Inbox) read(l session.Letter) (chat.Request, error) {
 
 // handle lets the desk work on one letter and sees to it that the letter leaves the inbox exactly when its effect stands.
 func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r chat.Request, cause session.Cause) error {
-	err := b.guarded(ctx, r, cause)
+	err := b.guard(func() error { return b.Desk.Handle(ctx, r, cause) })
 	switch {
 	case err == nil:
 		// Mostly gone with the commit; an effect in another shard, or none, leaves it to us.
@@ -119,7 +125,7 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 		}
 		b.forget(s, l.Seq)
 		return nil
-	case errors.Is(err, session.ErrUnavailable), errors.Is(err, session.ErrFenced), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+	case goesBy(ctx, err):
 		return fmt.Errorf("handle letter: %w", err)
 	}
 	ref := reference(l.ID)
@@ -128,8 +134,10 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 		return b.handle(ctx, s, l, r, cause)
 	}
 	b.Log.Error("letter failed for good, put aside", "id", l.ID, "ref", ref, "err", err)
-	if err := b.Desk.Failed(ctx, r, cause, ref); err != nil {
+	if err := b.guard(func() error { return b.Desk.Failed(ctx, r, cause, ref) }); goesBy(ctx, err) {
 		return fmt.Errorf("tell that a request failed: %w", err)
+	} else if err != nil { // what broke the request may break the apology; everybody behind it still waits
+		b.Log.Error("nobody was told of a failed letter", "id", l.ID, "ref", ref, "err", err)
 	}
 	if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
 		return fmt.Errorf("put a failing letter aside: %w", err)
@@ -138,14 +146,20 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 	return nil
 }
 
-// guarded turns a panic in a handler into an error: one bad line must not stop the alerts of everybody.
-func (b *Inbox) guarded(ctx context.Context, r chat.Request, cause session.Cause) (err error) {
+// goesBy says that trouble is not the letter's own and will pass: the store is away, another replica serves, or we are
+// ending. A time limit that a handler set itself is none of these.
+func goesBy(ctx context.Context, err error) bool {
+	return errors.Is(err, session.ErrUnavailable) || errors.Is(err, session.ErrFenced) || (err != nil && ctx.Err() != nil)
+}
+
+// guard turns a panic in a handler into an error: one bad line must not stop the alerts of everybody.
+func (b *Inbox) guard(handler func() error) (err error) {
 	defer func() {
 		if v := recover(); v != nil {
 			err = fmt.Errorf("handler panicked: %v\n%s", v, debug.Stack())
 		}
 	}()
-	return b.Desk.Handle(ctx, r, cause)
+	return handler()
 }
 
 // fly gives a slow letter to the pool. With the pool full it waits in the inbox for the next round.

@@ -44,29 +44,35 @@ const (
 
 // Step sends what is to go out of a shard at now. A refusal or an outage of one chat does not hold up another.
 func (b *Outbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, error) {
-	sent := 0
+	sent, err := b.Lane(ctx, s, session.Urgent, now)
+	n, err2 := b.Lane(ctx, s, session.Slow, now)
+	return sent + n, errors.Join(err, err2)
+}
+
+// Lane is Step for one lane.
+func (b *Outbox) Lane(ctx context.Context, s session.Shard, lane session.Lane, now time.Time) (sent int, err error) {
 	var errs []error
-	for _, lane := range []session.Lane{session.Urgent, session.Slow} {
-		for {
-			entries, err := b.Store.ClaimOut(ctx, s, b.Fence(s), lane, now, sendHold, 20)
+	for {
+		entries, err := b.Store.ClaimOut(ctx, s, b.Fence(s), lane, now, sendHold, 20)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("claim messages: %w", err))
+		}
+		for _, e := range entries {
+			if e.Body == nil {
+				continue // cannot be opened, as the error says; it stays and is claimed again: the key may come back
+			}
+			went, err := b.one(ctx, s, lane, e, now)
 			if err != nil {
-				return sent, errors.Join(append(errs, fmt.Errorf("claim messages: %w", err))...)
+				errs = append(errs, err)
 			}
-			for _, e := range entries {
-				went, err := b.one(ctx, s, lane, e, now)
-				if err != nil {
-					errs = append(errs, err)
-				}
-				if went {
-					sent++
-				}
-			}
-			if len(entries) < 20 {
-				break
+			if went {
+				sent++
 			}
 		}
+		if len(entries) < 20 {
+			return sent, errors.Join(errs...)
+		}
 	}
-	return sent, errors.Join(errs...)
 }
 
 // one tries to send one message and settles what became of it. went is false when it was only put off.

@@ -7,6 +7,9 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"io"
+	"log"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -283,7 +286,9 @@ func TestResults(t *testing.T) {
 		{"server error", func(t *testing.T, s *bottest.Server) {
 			s.Inject(bottest.Fault{Code: 500, Description: "Internal Server Error: restart"})
 		}, crew, chat.Sent{Result: chat.ResultUnknown}},
-		{"gateway's page", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 502, Body: "<html>Bad Gateway</html>"}) }, crew, chat.Sent{Result: chat.ResultUnknown}},
+		{"gateway's page", func(t *testing.T, s *bottest.Server) {
+			s.Inject(bottest.Fault{Code: 502, Body: "<html>Bad Gateway</html>"})
+		}, crew, chat.Sent{Result: chat.ResultUnknown}},
 		{"nonsense with status 200", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Body: "hello"}) }, crew, chat.Sent{Result: chat.ResultUnknown}},
 		{"refused for ever", func(t *testing.T, s *bottest.Server) {
 			s.Inject(bottest.Fault{Code: 400, Description: "Bad Request: message must be nicer"})
@@ -351,6 +356,9 @@ func TestSofteningComplaints(t *testing.T) {
 			c.m.To = forum
 			res := newSender(t, s).Send(t.Context(), c.m, 0)
 			p := only(t, s, forum)
+			if strings.Contains(res.Why, `"40"`) {
+				t.Errorf("Why = %q quotes the message", res.Why)
+			}
 			if res.Result != chat.ResultSent || res.Message != p.ID || p.Text != c.want || !strings.Contains(res.Why, c.says) || (c.says == "") != (res.Why == "") {
 				t.Errorf("Send = %+v, posted %q, want %q and a note %q", res, p.Text, c.want, c.says)
 			}
@@ -384,19 +392,64 @@ func TestAnAnswerNewerThanTheLibrary(t *testing.T) {
 	}
 }
 
+// failing is a transport that fails before anything is sent.
+type failing struct{ err error }
+
+func (f failing) RoundTrip(*http.Request) (*http.Response, error) { return nil, f.err }
+
 func TestNobodyListens(t *testing.T) {
-	srv := httptest.NewServer(http.NotFoundHandler())
-	url := srv.URL
-	srv.Close()
-	for _, server := range []string{url, "http://nowhere.invalid"} {
-		x, err := telegram.NewSender(telegram.Options{Token: bottest.Token, Server: server, Timeout: 5 * time.Second})
+	closed := httptest.NewServer(http.NotFoundHandler())
+	url := closed.URL
+	closed.Close()
+	strange := httptest.NewTLSServer(http.NotFoundHandler()) // whose certificate we do not know
+	strange.Config.ErrorLog = log.New(io.Discard, "", 0)
+	defer strange.Close()
+	for _, o := range []telegram.Options{
+		{Server: url},
+		{Server: strange.URL},
+		{Client: &http.Client{Transport: failing{&net.DNSError{Err: "no such host", Name: "nowhere.invalid", IsNotFound: true}}}},
+	} {
+		o.Token = bottest.Token
+		x, err := telegram.NewSender(o)
 		if err != nil {
 			t.Fatal(err)
 		}
 		res := x.Send(t.Context(), chat.Message{To: 5, Text: "overdue"}, 0)
 		if res.Result != chat.ResultLater || strings.Contains(res.Why, bottest.Token) || res.Why == "" {
-			t.Errorf("Send to %s = %+v, want later: nothing was sent", server, res)
+			t.Errorf("Send to %s = %+v, want later: nothing was sent", o.Server, res)
 		}
+	}
+}
+
+func TestAnAnswerCutInTheMiddle(t *testing.T) {
+	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Length", "100")
+		w.Write([]byte(`{"ok":true,"result":{"message_id":7`))
+	}))
+	defer srv.Close()
+	x, err := telegram.NewSender(telegram.Options{Token: bottest.Token, Server: srv.URL})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res := x.Send(t.Context(), chat.Message{To: 5, Text: "overdue"}, 0); res.Result != chat.ResultUnknown {
+		t.Errorf("Send = %+v, want unknown", res)
+	}
+}
+
+func TestTheTokenIsNotTakenElsewhere(t *testing.T) {
+	asked := ""
+	other := httptest.NewServer(http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) { asked = r.URL.Path }))
+	defer other.Close()
+	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		http.Redirect(w, r, other.URL+r.URL.Path, http.StatusTemporaryRedirect)
+	}))
+	defer srv.Close()
+	x, err := telegram.NewSender(telegram.Options{Token: bottest.Token, Server: srv.URL})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res := x.Send(t.Context(), chat.Message{To: 5, Text: "overdue"}, 0); res.Result != chat.ResultUnknown || asked != "" {
+		t.Errorf("Send = %+v and another server was asked for %q, want unknown and nothing", res, asked)
 	}
 }
 

@@ -114,20 +114,16 @@ func readEntity(s string) (token, bool) {
 	raw := s[:end+1]
 	switch raw {
 	case "&lt;", "&gt;", "&amp;", "&quot;":
-	default:
-		if !strings.HasPrefix(raw, "&#") {
-			return token{}, false
-		}
+		return token{raw: raw, units: 1}, true
 	}
-	n, first := 0, rune(0)
-	for _, r := range html.UnescapeString(raw) {
-		n += units(r)
-		if first == 0 {
-			first = r
-		}
+	number, ok := strings.CutPrefix(raw[:end], "&#")
+	if !ok || number == "" || strings.Trim(number, "0123456789abcdefxABCDEFX") != "" {
+		return token{}, false
 	}
-	if n > 2 {
+	resolved := []rune(html.UnescapeString(raw))
+	if len(resolved) != 1 {
 		return token{}, false // not a number after all
 	}
-	return token{raw: raw, units: n, space: unicode.IsSpace(first), line: first == '\n'}, true
+	r := resolved[0]
+	return token{raw: raw, units: units(r), space: unicode.IsSpace(r), line: r == '\n'}, true
 }

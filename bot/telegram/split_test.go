@@ -24,6 +24,7 @@ func TestSplit(t *testing.T) {
 		{"a tag open at a cut is closed and opened again", "<b>abc\ndef</b>", 4, []string{"<b>abc</b>", "<b>def</b>"}},
 		{"attributes come along", `<a href="x">abc` + "\n" + `d<i>ef</i></a>`, 4, []string{`<a href="x">abc</a>`, `<a href="x">d<i>ef</i></a>`}},
 		{"a long line is cut between words", "aa bb cc", 5, []string{"aa bb", "cc"}},
+		{"a word that does not fit goes to the next", "aaa bbb c", 5, []string{"aaa", "bbb c"}},
 		{"a long word is cut between characters", "abcdef", 4, []string{"abcd", "ef"}},
 		{"an entity is not torn", "abc&lt;d", 3, []string{"abc", "&lt;d"}},
 		{"emoji take two and are not torn", "🐟🐟🐟", 3, []string{"🐟", "🐟", "🐟"}},

@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"ledgehand/bot/picture"
 	"ledgehand/conditions"
+	"ledgehand/conditions/ledge"
 )
 
 // Conditions is the answer about one ledge for some hours: verdict first, warnings verbatim, the numbers behind it,
@@ -32,7 +34,7 @@ func (w Words) Conditions(r conditions.Report) string {
 func (w Words) Verdict(v string) string { return w.T("verdict_" + key(v)) }
 
 func (w Words) warnings(r conditions.Report) string {
-	if r.Warnings.State != conditions.WarningsInForce {
+	if len(r.Warnings.List) == 0 {
 		return ""
 	}
 	var out []string
@@ -95,6 +97,9 @@ func (w Words) worst(r conditions.Report) string {
 		return ""
 	}
 	h := r.Hours[r.Worst]
+	if !h.Judged {
+		return ""
+	}
 	span := w.Clock(h.At) + "–" + w.Clock(h.At.Add(time.Hour))
 	if h.Freeboard <= 0 {
 		return w.T("worst_under", "span", span, "by", w.Height(float64(-h.Freeboard)))
@@ -130,8 +135,8 @@ func (w Words) sea(r conditions.Report) string {
 		if h.SwellFrom != nil {
 			s += " " + w.T("from", "dir", w.Compass(float64(*h.SwellFrom)))
 		}
-		if r.HsP90 != nil {
-			s += ", " + w.T("likely_up_to", "hs", w.Height(float64(*r.HsP90)))
+		if h.HsP90 != nil {
+			s += ", " + w.T("likely_up_to", "hs", w.Height(float64(*h.HsP90)))
 		}
 		parts = append(parts, s+".")
 	}
@@ -313,4 +318,59 @@ func upperFirst(s string) string {
 		r[0] = []rune(strings.ToUpper(string(r[0])))[0]
 	}
 	return string(r)
+}
+
+// Datum is what heights are counted from, as a picture says it.
+func (w Words) Datum(name string) string {
+	unit := "m"
+	if w.Units == Imperial {
+		unit = "ft"
+	}
+	return w.T("pic_datum", "unit", unit, "datum", name)
+}
+
+// ChartLabels are all words of the picture.
+func (w Words) ChartLabels(r conditions.Report) picture.Labels {
+	plain := func(id string, kv ...any) string { return Plain(w.T(id, kv...)) }
+	l := picture.Labels{
+		Asked: plain("pic_asked"), TurnBack: plain("pic_turn_back"), Dark: plain("pic_dark"),
+		Water: plain("pic_water"), Lip: plain("pic_lip"), Gate: plain("pic_gate"), GateWet: plain("pic_gate_wet"), Gap: plain("pic_gap"),
+		UnderWater: plain("pic_under"), High: plain("pic_high"), Low: plain("pic_low"),
+		Swell: plain("pic_swell"), SwellNote: plain("pic_swell_note"), Limit: plain("pic_limit"), UpTo: plain("pic_up_to"),
+		Period: plain("pic_period"), GoesTo: plain("pic_goes_to"),
+		Chance: plain("pic_wash"), ChanceNote: plain("pic_each_hour"), Violent: plain("pic_violent"), Wind: plain("pic_wind"), Gust: plain("pic_gust"),
+		WorstOf: plain("pic_worst_of"), Unknown: plain("unknown"), ClockChange: plain("pic_clocks"),
+		Caution: plain("pic_caution", "min", r.WatchMinutes), Source: plain("pic_no_source"),
+	}
+	for i := range l.Weekdays {
+		l.Weekdays[i] = plain("wd" + fmt.Sprint(i))
+	}
+	if s := r.SeaSource; s != nil {
+		l.Source = plain("source", "name", s.Name, "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+		if s.Recorded {
+			l.Source = plain("source_recorded")
+		}
+	}
+	return l
+}
+
+// Limits are what a crew set for a ledge.
+func (w Words) Limits(l ledge.Limits) string {
+	var out []string
+	if l.Hs != nil {
+		out = append(out, w.T("lim_hs", "v", w.Height(float64(*l.Hs))))
+	}
+	if l.Gust != nil {
+		out = append(out, w.T("lim_gust", "v", w.Speed(float64(*l.Gust))))
+	}
+	if l.Period != nil {
+		out = append(out, w.T("lim_period", "v", fmt.Sprintf("%.0f", float64(*l.Period))))
+	}
+	if l.WashChance != nil {
+		out = append(out, w.T("lim_wash", "v", w.Chance(*l.WashChance)))
+	}
+	if len(out) == 0 {
+		return w.T("limits_none")
+	}
+	return strings.Join(out, ", ")
 }

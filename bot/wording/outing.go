@@ -52,10 +52,6 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 			w.T("acked_"+string(o.Ack.What), "who", o.Ack.Name, "until", w.Clock(o.Ack.Until), "out", w.list(still)),
 			w.T("acked_open", "out", w.list(still)),
 			w.T("danger", "number", num))
-	case outing.SayAckEnded:
-		return lines(
-			w.T("ack_ended", "who", e.Who, "out", w.list(still), "by", w.Clock(o.BackBy), "at", w.Clock(now)),
-			w.T("danger", "number", num))
 	case outing.SayMemberOff:
 		return w.T("member_off", "who", e.Who, "out", w.list(still), "by", w.Clock(o.BackBy))
 	case outing.SayOff:
@@ -140,9 +136,17 @@ func (w Words) alert(o outing.Outing, e outing.Effect, now time.Time, head, do s
 	return lines(
 		again+w.T(head, "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
 		w.missed(o, e, now),
+		w.afterAck(e, now),
 		do,
 		w.seaLine(o, now),
 		w.heardLine(o, now))
+}
+
+func (w Words) afterAck(e outing.Effect, now time.Time) string {
+	if e.AckBy == "" {
+		return ""
+	}
+	return w.T("ack_ended", "who", e.AckBy, "at", w.When(e.AckAt, now))
 }
 
 func (w Words) partyDo(o outing.Outing) string {

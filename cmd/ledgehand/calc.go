@@ -440,3 +440,26 @@ func calcChill(raw json.RawMessage) (any, error) {
 	}
 	return nil, errors.New("need air_c and wind_kmh, or air_f and wind_mph")
 }
+
+// predictor is that of a station, or of constants given in the question. name is the station's id, or nil.
+func predictor(station string, constants map[string][2]float64, z0 *float64, exclude []string, mode tide.Mode) (*tide.Predictor, any, error) {
+	opts := []tide.Option{tide.WithMode(mode), tide.Without(exclude...)}
+	if z0 != nil {
+		opts = append(opts, tide.WithMeanLevel(measure.Metres(*z0)))
+	}
+	switch {
+	case station != "" && constants != nil:
+		return nil, nil, errors.New("give a station or constituents, not both")
+	case station != "":
+		p, err := tide.Open(station, opts...)
+		return p, station, err
+	case constants == nil:
+		return nil, nil, missing("station")
+	}
+	var cs []tide.Constituent
+	for _, name := range slices.Sorted(maps.Keys(constants)) {
+		cs = append(cs, tide.Constituent{Name: name, Amplitude: measure.Metres(constants[name][0]), Phase: constants[name][1]})
+	}
+	p, err := tide.New(0, cs, opts...)
+	return p, nil, err
+}

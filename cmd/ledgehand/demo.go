@@ -187,7 +187,7 @@ func (d *demo) play(ctx context.Context) error {
 		"the question": {{demoAna, []string{"are you off Anvil?"}}},
 		"the mates":    {{demoCrew, []string{"has not checked in"}}},
 		"the contact":  {{demoMo, []string{"has not checked in", "Nobody has been called", "911"}}, {demoMo, []string{"HAND-OVER SHEET", "38.95460, -123.74060", "grey van"}}},
-		"it goes on":   {{demoMo, []string{"Nothing since Mo took it on"}}, {demoMo, []string{"(still)", "has not checked in"}}},
+		"it goes on":   {{demoMo, []string{"(still)", "has not checked in", "Nothing heard since Mo took it on"}}},
 	}
 	for _, x := range steps {
 		if err := d.until(ctx, x.when); err != nil {

@@ -34,7 +34,7 @@ type stage struct {
 	done  chan error // the poller's end
 }
 
-const stageToken = "1000001:stage-token-of-no-account"
+const stageToken = bottest.Token
 
 // stageParts is what a stage can be given instead of its own.
 type stageParts struct {
@@ -138,7 +138,7 @@ func (st *stage) settle(ctx context.Context) error {
 			case <-time.After(time.Millisecond):
 			}
 		}
-		if err := st.house.pump.Settle(ctx, st.now()); err != nil {
+		if err := st.house.settle(ctx, st.now()); err != nil {
 			return err
 		}
 		if st.server.Pending() == 0 {
@@ -176,7 +176,7 @@ func (st *stage) until(ctx context.Context, t time.Time) error {
 
 func (st *stage) nextDue(ctx context.Context) (time.Time, error) {
 	var next time.Time
-	for s := range session.Shard(session.Shards) {
+	for _, s := range st.house.alive() {
 		items, err := st.house.store.AllDue(ctx, s)
 		if err != nil {
 			return next, fmt.Errorf("read what is due: %w", err)

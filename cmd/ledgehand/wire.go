@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"fmt"
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 
@@ -26,8 +27,9 @@ type house struct {
 	now     func() time.Time
 	owner   string
 
-	mu     sync.Mutex
-	fences [session.Shards]session.Fence
+	mu      sync.Mutex
+	fences  [session.Shards]session.Fence
+	touched []session.Shard // those that something came in for
 }
 
 // parts is what a house is built of.
@@ -99,8 +101,30 @@ func (h *house) take(ctx context.Context, id string, to int64, raw []byte, got t
 	if _, err := h.store.Take(ctx, s, session.Letter{ID: id, Got: got, Body: raw}); err != nil {
 		return fmt.Errorf("store update: %w", err)
 	}
+	h.mu.Lock()
+	if !slices.Contains(h.touched, s) {
+		h.touched = append(h.touched, s)
+	}
+	h.mu.Unlock()
 	h.pump.Kick(s)
 	return nil
+}
+
+// alive are the shards that something came in for since the start: with a store that began empty, nothing else can
+// move. serve, whose store did not, looks at all of them.
+func (h *house) alive() []session.Shard {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return slices.Clone(h.touched)
+}
+
+// settle lets the queues of a store that began empty come to rest.
+func (h *house) settle(ctx context.Context, now time.Time) error {
+	shards := h.alive()
+	if len(shards) == 0 {
+		return nil
+	}
+	return h.pump.Settle(ctx, now, shards...)
 }
 
 // reconcile makes every due index agree with its records; what had to be mended is returned.

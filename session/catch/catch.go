@@ -196,13 +196,14 @@ func Judge(rules []Rule, d Day, e Entry, now time.Time) Judgement {
 	return j
 }
 
-// sizes compares lengths without rounding. Which of several measured fish was kept is only known when all were, or
-// when the count of fish that fit is enough: the kept ones are then taken to be those that fit best.
+// sizes compares lengths without rounding. Which of several fish was kept is only known when all were; else the kept
+// ones are taken to be those that fit best. A fish that was not measured may fit: where the answer hangs on it, it is
+// not known.
 func (j *Judgement) sizes(r Rule, e Entry, keeping int, add func(Finding, Verdict)) {
 	if r.MinUM == 0 && r.MaxUM == 0 {
 		return
 	}
-	if e.Estimated || len(e.LengthsUM) == 0 || (len(e.LengthsUM) < e.Count && len(e.LengthsUM) < keeping) {
+	if e.Estimated || len(e.LengthsUM) == 0 {
 		add(NotMeasured, CannotTell)
 		return
 	}
@@ -234,6 +235,18 @@ func (j *Judgement) sizes(r Rule, e Entry, keeping int, add func(Finding, Verdic
 		all = append(all, grade(um))
 	}
 	slices.SortStableFunc(all, func(a, b fish) int { return a.grade - b.grade })
+	fit := 0
+	for _, f := range all {
+		if f.grade <= 1 {
+			fit++
+		}
+	}
+	if unmeasured := max(0, e.Count-len(all)); keeping > fit {
+		if keeping -= unmeasured; keeping <= fit {
+			add(NotMeasured, CannotTell)
+			return
+		}
+	}
 	worst := all[min(keeping, len(all))-1]
 	j.UM = worst.um
 	switch worst.grade {

@@ -83,7 +83,6 @@ const (
 	SayContact     EffectKind = "contact"      // alert to a contact, with the sheet at hand
 	SayDelayed     EffectKind = "delayed"      // new time, to everybody who knows the old one
 	SayAcked       EffectKind = "acked"        // who is dealing with it, to everybody alarmed
-	SayAckEnded    EffectKind = "ack_ended"    // nothing heard since: the alert goes on
 	SayMemberOff   EffectKind = "member_off"   // one is off, others are not yet
 	SayOff         EffectKind = "off"          // confirmation to the party: everybody is off
 	SayStandDown   EffectKind = "stand_down"   // to everybody who was alarmed
@@ -104,6 +103,9 @@ type Effect struct {
 	Missed      bool      // due long ago: say that we were away
 	Who         string    // the person it is about, where not the whole party
 	WantOutcome bool      // a refusal must come back as an event
+	AckBy       string    // with a repeat: who had taken it on, with nothing heard since
+	AckAt       time.Time // when they had
+	First       bool      // with SayContact: the first alert in this chat, so the sheet goes along
 }
 
 // missedAfter is how late a rung may be before we owe an explanation.
@@ -126,13 +128,15 @@ func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 		effects = append(effects, o.climb(s.rung, 0, s.at, now)...)
 	}
 	if at, n, ok := o.nextRepeat(); ok && !at.After(now) {
-		if o.Ack != nil && !o.Ack.Until.After(now) {
-			for _, r := range o.alarmed() {
-				effects = append(effects, Effect{Kind: SayAckEnded, To: r, N: n, For: o.BackBy, Alert: true, Who: o.Ack.Name})
+		ended := o.Ack
+		o.Ack = nil
+		again := o.climb(RungRepeat, n, at, now)
+		if ended != nil { // an acknowledgement ran out with nothing heard: said within the alert, not beside it
+			for i := range again {
+				again[i].AckBy, again[i].AckAt = ended.Name, ended.At
 			}
-			o.Ack = nil
 		}
-		effects = append(effects, o.climb(RungRepeat, n, at, now)...)
+		effects = append(effects, again...)
 	}
 	return o, effects
 }
@@ -250,7 +254,9 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 	case RungContact, RungRepeat:
 		told := o.contactsFor(n)
 		for _, c := range told {
+			first := !slices.ContainsFunc(o.alarmed(), func(r Recipient) bool { return r.Chat == c.Chat })
 			say(SayContact, Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, true)
+			effects[len(effects)-1].First = first
 		}
 		// The mates hear every repeat too; with nobody ashore they are the last rung, and it is said so.
 		if o.Group != 0 && (r == RungRepeat || len(told) == 0) {

@@ -24,9 +24,6 @@ func (o Outing) Outstanding() []string {
 				k = SayContact
 			}
 			ids = append(ids, o.MessageID(Effect{Kind: k, To: r, N: t.N, For: t.For}))
-			if t.Rung == RungRepeat {
-				ids = append(ids, o.MessageID(Effect{Kind: SayAckEnded, To: r, N: t.N, For: t.For}))
-			}
 		}
 	}
 	return ids

@@ -85,6 +85,9 @@ func TestTickAfterAnOutageSaysAllThatWasDue(t *testing.T) {
 	o := party(t, group, 1, ana)
 	o, es := o.Tick(at(90))
 	wantKinds(t, "Tick 90 minutes late", es, "ask>11", "party>-500", "contact>21")
+	if !es[2].First {
+		t.Error("first alert to a contact has First = false, want true: the sheet goes along")
+	}
 	for _, e := range es {
 		if !e.Missed {
 			t.Errorf("effect %s after an outage has Missed = false, want true", e.Kind)
@@ -129,7 +132,10 @@ func TestAcknowledgementExpires(t *testing.T) {
 		t.Errorf("Tick while acknowledged says %v, want nothing", kinds(es))
 	}
 	o, es = o.Tick(at(47))
-	wantKinds(t, "Tick when the acknowledgement ended", es, "ack_ended>-500", "ack_ended>21", "contact>21", "party>-500", "ask>11")
+	wantKinds(t, "Tick when the acknowledgement ended", es, "contact>21", "party>-500", "ask>11")
+	if es[0].AckBy != "Mo" || !es[0].AckAt.Equal(at(32)) || es[0].First {
+		t.Errorf("repeat after an acknowledgement = by %q at %v, first %v; want Mo, when she took it on, not first", es[0].AckBy, es[0].AckAt, es[0].First)
+	}
 	if o.Closed() {
 		t.Error("outing closed by an acknowledgement, want only \"off\" to close it")
 	}

@@ -5,6 +5,7 @@ package trip
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -46,6 +47,13 @@ type Sea struct {
 	Period  float64   `json:"period,omitempty"`
 	Verdict string    `json:"verdict,omitempty"`
 	At      time.Time `json:"at,omitzero"`
+}
+
+// same compares instants as such, whatever zone they are written in.
+func (s Sea) same(o Sea) bool {
+	at := s.At.Equal(o.At)
+	s.At, o.At = time.Time{}, time.Time{}
+	return at && s == o
 }
 
 // Answer is what somebody said to a plan.
@@ -100,7 +108,7 @@ var (
 	ErrCalledOff = errors.New("trip is called off")
 	ErrTaken     = errors.New("somebody else brings it")
 	ErrNotIn     = errors.New("not among those going")
-	ErrUnknown   = errors.New("answer not known")
+	ErrUnknown   = errors.New("answer or thing not known")
 	ErrTimes     = errors.New("end is not after start")
 	ErrOver      = errors.New("trip is over")
 )
@@ -204,6 +212,9 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 			return Trip{}, ErrNotIn
 		}
 		name := strings.ToLower(strings.TrimSpace(e.Item))
+		if name == "" {
+			return Trip{}, ErrUnknown
+		}
 		i := slices.IndexFunc(t.Gear, func(it Item) bool { return it.Name == name })
 		if i < 0 {
 			t.Gear = append(t.Gear, Item{Name: name})
@@ -226,6 +237,8 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		}
 	case Becomes:
 		t.Outing = e.Outing
+	default:
+		return Trip{}, fmt.Errorf("trip event %T: not known", e)
 	}
 	if !same(old, t) {
 		t.Rev++
@@ -235,7 +248,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 
 func same(a, b Trip) bool {
 	return slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
-		a.CalledOff.Equal(b.CalledOff) && a.SeaAtPlan == b.SeaAtPlan && a.SeaNow == b.SeaNow && a.Outing == b.Outing
+		a.CalledOff.Equal(b.CalledOff) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
 
 // Person finds somebody's answer.

@@ -1,0 +1,280 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"ledgehand/bot/bottest"
+	"ledgehand/conditions/feed"
+)
+
+// Stories are days written down line by line and played through the real handlers, store, poller and client.
+//
+//	start 2026-03-13 19:00 America/Los_Angeles   the first line; the invented sea begins on the following midnight
+//	people ana bram chidi dell; ashore mo        who is in the group, who is not
+//	[Fri 19:02] ana> /ledge add …                Ana writes in the group
+//	[Fri 19:02] ana private> /contact            Ana writes to the bot in private
+//	[Fri 19:03] ana answers> Anvil               Ana replies to the bot's newest message in the group
+//	[Fri 19:03] ana places 38.9546 -123.7406     Ana replies with a location
+//	[Fri 19:04] ana taps In                      the newest button so labelled in the group; "ana private taps In"
+//	[Fri 19:04] ana forges aoff|gx.y||0          a tap with data that no button shows
+//	[Fri 19:04] ana edits /out Anvil back 3pm    her newest line in the group is changed
+//	[Fri 19:05] ana follows                      presses Start with the newest link that anybody was given
+//	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
+//	[Fri 19:05] bot joins
+//	[Fri 19:06] raw {…}                          an update as it is
+//	[Fri 19:06] wait
+//	crew: words                                  since the last act the bot said this in the group
+//	mo: words                                    … in private to Mo
+//	crew: nothing                                … it said nothing there
+//	toast: words                                 … the tap was answered so
+//
+// Words are parts of the text, separated by " | " where several must stand in the same message.
+type story struct {
+	*stage
+	t      *testing.T
+	zone   *time.Location
+	since  int // events before the last act
+	people map[string]int64
+	lines  map[string]int // newest line of a person in the group
+	update int
+}
+
+const storyGroup int64 = -7007
+
+func TestStories(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join("..", "..", "testdata", "stories", "*.story"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no stories: %v", err)
+	}
+	for _, file := range files {
+		t.Run(strings.TrimSuffix(filepath.Base(file), ".story"), func(t *testing.T) {
+			t.Parallel()
+			playStory(t, file)
+		})
+	}
+}
+
+var stamped = regexp.MustCompile(`^\[([A-Z][a-z]{2}) (\d\d):(\d\d)\] (.*)$`)
+
+func playStory(t *testing.T, file string) {
+	f, err := os.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = f.Close() }()
+	var s *story
+	sc := bufio.NewScanner(f)
+	for n := 1; sc.Scan(); n++ {
+		line := strings.TrimSpace(sc.Text())
+		where := fmt.Sprintf("%s:%d: %s", filepath.Base(file), n, line)
+		switch {
+		case line == "" || strings.HasPrefix(line, "#"):
+		case strings.HasPrefix(line, "start "):
+			s = startStory(t, line)
+		case s == nil:
+			t.Fatalf("%s: the story must begin with start", where)
+		case strings.HasPrefix(line, "people "):
+			s.cast(line)
+		case stamped.MatchString(line):
+			m := stamped.FindStringSubmatch(line)
+			if err := s.act(s.instant(m[1], m[2]+":"+m[3]), m[4]); err != nil {
+				t.Fatalf("%s: %v", where, err)
+			}
+		default:
+			chat, words, ok := strings.Cut(line, ": ")
+			if !ok {
+				t.Fatalf("%s: not a line of a story", where)
+			}
+			if err := s.expect(chat, words); err != nil {
+				t.Fatalf("%s\n%v", where, err)
+			}
+		}
+	}
+	if err := sc.Err(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func startStory(t *testing.T, line string) *story {
+	w := strings.Fields(line)
+	if len(w) != 4 {
+		t.Fatalf("%q: want start DATE TIME ZONE", line)
+	}
+	zone, err := time.LoadLocation(w[3])
+	if err != nil {
+		t.Fatal(err)
+	}
+	start, err := time.ParseInLocation("2006-01-02 15:04", w[1]+" "+w[2], zone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, m, d := start.Date()
+	seer, err := feed.NewRecorded(time.Date(y, m, d+1, 0, 0, 0, 0, zone), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := openStage(t.Context(), start, stageParts{seer: seer})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = st.close() })
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000}
+}
+
+func (s *story) cast(line string) {
+	inside, ashore, _ := strings.Cut(strings.TrimPrefix(line, "people "), ";")
+	var members []int64
+	for i, n := range append(strings.Fields(inside), strings.Fields(strings.TrimPrefix(strings.TrimSpace(ashore), "ashore"))...) {
+		id := int64(201 + i)
+		s.people[n] = id
+		s.server.AddPerson(id, strings.ToUpper(n[:1])+n[1:])
+		if i < len(strings.Fields(inside)) {
+			members = append(members, id)
+		}
+	}
+	s.server.AddGroup(storyGroup, "The crew", members...)
+}
+
+// instant is the next such weekday and time from now on.
+func (s *story) instant(day, clock string) time.Time {
+	t := s.now().In(s.zone)
+	for range 8 {
+		at, err := time.ParseInLocation("2006-01-02 15:04", t.Format("2006-01-02 ")+clock, s.zone)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		if t.Format("Mon") == day && !at.Before(s.now()) {
+			return at
+		}
+		t = t.AddDate(0, 0, 1)
+	}
+	s.t.Fatalf("no %s %s ahead of %s", day, clock, s.now())
+	return time.Time{}
+}
+
+func (s *story) act(at time.Time, line string) error {
+	// What falls due on the way belongs to this act: "wait" is how a story waits for it.
+	s.since = len(s.server.Transcript())
+	if err := s.until(s.t.Context(), at); err != nil {
+		return err
+	}
+	if line != "wait" {
+		s.since = len(s.server.Transcript())
+	}
+	if err := s.do(line); err != nil {
+		return err
+	}
+	return s.settle(s.t.Context())
+}
+
+func (s *story) do(line string) error {
+	if line == "wait" {
+		return nil
+	}
+	if line == "bot joins" {
+		for _, id := range s.people {
+			s.server.AddBot(storyGroup, id)
+			return nil
+		}
+	}
+	if raw, ok := strings.CutPrefix(line, "raw "); ok {
+		s.server.Raw(raw)
+		return nil
+	}
+	who, rest, ok := strings.Cut(line, " ")
+	if !ok {
+		return fmt.Errorf("%q: who does what?", line)
+	}
+	where := storyGroup
+	if strings.HasSuffix(who, ">") {
+		who, rest = strings.TrimSuffix(who, ">"), "> "+rest
+	}
+	id, known := s.people[who]
+	if !known {
+		return fmt.Errorf("%q is nobody of this story", who)
+	}
+	if r, ok := strings.CutPrefix(rest, "private"); ok {
+		where, rest = id, strings.TrimSpace(r)
+	}
+	verb, what, _ := strings.Cut(rest, " ")
+	switch verb {
+	case ">":
+		n := s.server.Write(where, id, what)
+		s.lines[who] = n
+	case "answers>":
+		posts := s.server.Messages(where)
+		s.server.WriteReply(where, id, posts[len(posts)-1].ID, what)
+	case "places":
+		var lat, lon float64
+		if _, err := fmt.Sscan(what, &lat, &lon); err != nil {
+			return err
+		}
+		posts := s.server.Messages(where)
+		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "taps":
+		return s.tap(where, id, what)
+	case "forges":
+		posts := s.server.Messages(where)
+		s.server.Forge(where, id, posts[len(posts)-1].ID, what)
+	case "edits":
+		s.server.Edit(where, id, s.lines[who], what)
+	case "starts":
+		s.server.Start(id, what)
+	case "blocks":
+		s.server.Block(id)
+	case "follows":
+		for _, p := range s.people {
+			if post, ok := s.said(p, "?start="); ok {
+				_, token, _ := strings.Cut(post.Text, "?start=")
+				s.server.Start(id, strings.Fields(token)[0])
+				return nil
+			}
+		}
+		return fmt.Errorf("nobody was given a link")
+	default:
+		return fmt.Errorf("%q: no such act", verb)
+	}
+	return nil
+}
+
+func (s *story) expect(chat, words string) error {
+	var heard []string
+	id, known := s.people[chat]
+	if chat == "crew" {
+		id, known = storyGroup, true
+	}
+	if !known && chat != "toast" {
+		return fmt.Errorf("%q is no chat of this story", chat)
+	}
+	parts := strings.Split(words, " | ")
+	for _, e := range s.server.Transcript()[s.since:] {
+		if !e.Bot || e.What == bottest.Busy || e.What == bottest.Joined || e.What == bottest.Left {
+			continue
+		}
+		if toast := e.What == bottest.Answered; toast != (chat == "toast") || !toast && e.Chat != id {
+			continue
+		}
+		if chat == "toast" && e.Text == "" {
+			continue
+		}
+		heard = append(heard, e.Text)
+		all := true
+		for _, w := range parts {
+			all = all && strings.Contains(e.Text, strings.TrimSpace(w))
+		}
+		if all && words != "nothing" {
+			return nil
+		}
+	}
+	if words == "nothing" && len(heard) == 0 {
+		return nil
+	}
+	return fmt.Errorf("%s heard:\n%s", chat, strings.Join(heard, "\n---\n"))
+}

@@ -1,0 +1,24 @@
+# The one ashore blocks the bot: that is news before anybody leaves, and at alarm time it is said that nobody ashore knows.
+start 2026-03-13 19:00 America/Los_Angeles
+people ana bram; ashore mo
+[Fri 19:00] bot joins
+[Fri 19:01] ana> /ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270
+[Fri 19:02] ana starts
+[Fri 19:02] ana private> /contact
+[Fri 19:03] mo follows
+[Fri 19:03] mo private taps Yes, I hold Ana's plans
+[Fri 19:04] mo blocks
+[Sat 07:00] ana> /out Anvil back 9am with Bram
+crew: Out: Ana and Bram, Anvil
+crew: My message to Mo did not get through | Nobody ashore holds this plan
+[Sat 08:45] wait
+ana: Ana and Bram: off the rocks by 09:00
+# One of two is off: nothing closes.
+[Sat 08:50] bram> /off
+crew: Bram is off the rocks. Still out: Ana
+[Sat 09:15] wait
+crew: Ana has not checked in | Nobody ashore holds this plan: it is up to you here
+[Sat 09:16] bram> /off all
+crew: Stand down | by word of Bram
+[Sat 12:00] wait
+crew: nothing

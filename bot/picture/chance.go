@@ -45,7 +45,7 @@ func (b *brush) chance(f *frame) {
 			b.rect(image.Rect(x0, a.py(1), x1, r.Max.Y), paper)
 			b.hatch(image.Rect(x0, a.py(1), x1, r.Max.Y), teeth, ink)
 		case h.chanceKnown():
-			top := min(a.py(h.P*0.9), r.Max.Y-5) // a chance of nearly nothing is still a known one
+			top := min(a.py(h.P), r.Max.Y-5) // a chance of nearly nothing is still a known one
 			b.rect(image.Rect(x0+side, top, x1-side, r.Max.Y), ink)
 		}
 	}

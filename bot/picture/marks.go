@@ -135,7 +135,7 @@ func (b *brush) darkRow(f *frame) {
 }
 
 // unknown hatches columns of a plot that nobody knows, with a question mark and, where they fit, the words.
-func (b *brush) unknown(f *frame, r image.Rectangle) {
+func (b *brush) unknown(r image.Rectangle) {
 	b.rect(r, paper) // not even the night is to be seen here
 	b.hatch(r, lattice, missing)
 	b.rect(image.Rect(r.Min.X, r.Min.Y, r.Min.X+2, r.Max.Y), missing)

@@ -160,7 +160,7 @@ func (b *brush) unknownRuns(f *frame, r image.Rectangle, known func(Hour) bool) 
 		if j > i {
 			x0, x1 := f.column(i, j)
 			u := image.Rect(x0, r.Min.Y, x1, r.Max.Y)
-			b.unknown(f, u)
+			b.unknown(u)
 			out = append(out, u)
 			i = j
 		}

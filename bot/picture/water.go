@@ -115,7 +115,7 @@ func (b *brush) water(f *frame) {
 		}
 		if from >= 0 {
 			u := image.Rect(from, r.Min.Y, x, r.Max.Y)
-			b.unknown(f, u)
+			b.unknown(u)
 			if u.Dx() > 24 {
 				signs = append(signs, u)
 			}

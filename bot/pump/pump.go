@@ -81,10 +81,14 @@ func allShards() []session.Shard {
 	return all
 }
 
-// Settle runs rounds over all shards until nothing moves, pool included. For the demo, the terminal and tests.
-func (p *Pump) Settle(ctx context.Context, now time.Time) error {
+// Settle runs rounds over the given shards, all of them if none is named, until nothing moves, pool included. For the
+// demo, the terminal and tests.
+func (p *Pump) Settle(ctx context.Context, now time.Time, shards ...session.Shard) error {
+	if len(shards) == 0 {
+		shards = allShards()
+	}
 	for range 100 {
-		moved, err := p.round(ctx, allShards(), now, session.Urgent, session.Slow)
+		moved, err := p.round(ctx, shards, now, session.Urgent, session.Slow)
 		if err != nil {
 			return err
 		}

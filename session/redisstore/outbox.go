@@ -48,6 +48,9 @@ func (st *Store) openEntry(k *keys, id, sealed string) (session.Entry, error) {
 	if err := json.Unmarshal(plain, &e); err != nil {
 		return session.Entry{ID: id}, fmt.Errorf("entry %q: %w", id, err)
 	}
+	if e.Body == nil {
+		e.Body = []byte{} // nil means unreadable
+	}
 	return e, nil
 }
 

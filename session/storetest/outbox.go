@@ -56,6 +56,16 @@ func runOutbox(t *testing.T, open Open) {
 		}
 	})
 
+	t.Run("NoBodyComesBackEmptyNotNil", func(t *testing.T) {
+		b := start(t, open)
+		e := entry("m", session.Slow, noon)
+		e.Body = nil
+		post(b, e)
+		if got := one(t, b, session.Slow, noon); got.Body == nil || len(got.Body) != 0 {
+			t.Errorf("ClaimOut() = body %v, want an empty one: nil means unreadable", got.Body)
+		}
+	})
+
 	t.Run("NotBeforeItsTimeOldestFirst", func(t *testing.T) {
 		b := start(t, open)
 		post(b, entry("third", session.Slow, noon.Add(3*time.Second)), entry("first", session.Slow, noon), entry("second", session.Slow, noon.Add(time.Second)))

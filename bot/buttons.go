@@ -110,7 +110,7 @@ func tripButtons(w wording.Words, t trip.Trip) [][]chat.Button {
 		if len(row) == 2 {
 			rows, row = append(rows, row), nil
 		}
-		if len(rows) == 5 {
+		if len(rows) == 4 {
 			break
 		}
 	}

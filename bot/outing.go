@@ -142,7 +142,7 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 	}
 	z := zone(card.Zone)
 	w = w.In(card.Zone)
-	rest, company := a.company(c, rest)
+	rest, with := company(c, rest)
 	when, err := backBy(rest, tx.Now(), z, order(c))
 	if err != nil {
 		var amb *command.Ambiguous
@@ -153,7 +153,7 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		} else if strings.TrimSpace(rest) != "" {
 			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
 		}
-		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(company)}, At: tx.Now()})
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}, At: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
@@ -164,11 +164,11 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		a.post(tx, "", session.Urgent, m)
 		return nil
 	}
-	return a.open(tx, c, w, led, card, when, company, t)
+	return a.open(tx, c, w, led, card, when, with, t)
 }
 
 // open opens the outing with everything that is known by now.
-func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.Ledge, card ledge.Card, back time.Time, company []int64, t *trip.Trip) error {
+func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.Ledge, card ledge.Card, back time.Time, with party, t *trip.Trip) error {
 	c.Answered(a.r.From.ID, a.r.Place.ID)
 	if err := tx.PutCrew(c); err != nil {
 		return err
@@ -186,7 +186,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	if t != nil {
 		o.Trip = t.ID
 	}
-	ids := append([]int64{a.r.From.ID}, company...)
+	ids := append([]int64{a.r.From.ID}, with.ids...)
 	for _, id := range ids {
 		if slices.ContainsFunc(o.People, func(m outing.Member) bool { return m.ID == id }) {
 			continue
@@ -211,6 +211,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
 			}
 		}
+	}
+	for i, g := range with.guests {
+		o.People = append(o.People, outing.Member{ID: -int64(i + 1), Name: g})
 	}
 	if err := a.fillSheet(tx, &o, led, card); err != nil {
 		return err
@@ -249,26 +252,39 @@ func backBy(line string, now time.Time, z *time.Location, ord command.DayOrder) 
 	return back, nil
 }
 
-// company picks the members named after "with" out of a line.
-func (a *ask) company(c session.Crew, line string) (rest string, ids []int64) {
+// party is who goes along with the person: members of the crew by id, and guests, of whom only the name is known.
+type party struct {
+	ids    []int64
+	guests []string
+}
+
+// timeWords end the names after "with".
+var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "home", "today", "tonight", "tomorrow"}
+
+// company picks those named after "with" out of a line. Somebody who never wrote to us is a guest: they cannot tap,
+// but those ashore must know of them.
+func company(c session.Crew, line string) (rest string, p party) {
 	words := strings.Fields(line)
 	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") })
 	if i < 0 {
-		return line, nil
+		return line, p
 	}
 	j := i + 1
 	for ; j < len(words); j++ {
 		n := strings.Trim(words[j], ",.@")
-		if strings.EqualFold(n, "and") {
-			continue
-		}
-		m, ok := c.Named(n)
-		if !ok {
+		if slices.Contains(timeWords, strings.ToLower(n)) || strings.ContainsAny(n, "0123456789:") {
 			break
 		}
-		ids = append(ids, m.ID)
+		if strings.EqualFold(n, "and") || n == "" || n == "&" {
+			continue
+		}
+		if m, ok := c.Named(n); ok {
+			p.ids = append(p.ids, m.ID)
+		} else {
+			p.guests = append(p.guests, wording.Clean(n, 40))
+		}
 	}
-	return strings.Join(append(slices.Clone(words[:i]), words[j:]...), " "), ids
+	return strings.Join(append(slices.Clone(words[:i]), words[j:]...), " "), p
 }
 
 // found is an outing of somebody, and the crew it belongs to.
@@ -662,7 +678,7 @@ func (a *ask) timeChosen(arg string) error {
 		if err != nil {
 			return err
 		}
-		return a.open(tx, c, w.In(card.Zone), led, card, time.Unix(minutes*60, 0).UTC(), splitIDs(q.Args["with"]), nil)
+		return a.open(tx, c, w.In(card.Zone), led, card, time.Unix(minutes*60, 0).UTC(), party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
 	})
 }
 

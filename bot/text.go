@@ -140,12 +140,14 @@ func (a *ask) answered(q session.Pending) error {
 			line = l + " " + a.r.Text
 		}
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			if ids := splitIDs(q.Args["with"]); len(ids) > 0 {
-				for _, id := range ids {
-					if m, ok := c.Member(id); ok {
-						line += " with " + m.Name
-					}
+			var names []string
+			for _, id := range splitIDs(q.Args["with"]) {
+				if m, ok := c.Member(id); ok {
+					names = append(names, m.Name)
 				}
+			}
+			if names = append(names, strings.Fields(q.Args["guests"])...); len(names) > 0 {
+				line += " with " + strings.Join(names, " ")
 			}
 			return a.startOut(tx, c, w, line, nil)
 		})

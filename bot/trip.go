@@ -126,7 +126,7 @@ func tripLine(c session.Crew, args string) (led session.Ledge, planB, rest strin
 
 func whenProblem(w wording.Words, err error, ledge string) string {
 	var amb *command.Ambiguous
-	if errors.As(err, &amb) {
+	if errors.As(err, &amb) && len(amb.Candidates) > 0 {
 		return w.T("when_ambiguous", "said", amb.Said, "times", w.Times(amb.Candidates))
 	}
 	return w.T("trip_when", "ledge", ledge)
@@ -324,7 +324,7 @@ func (a *ask) goTrip(id string) error {
 				ids = append(ids, p.ID)
 			}
 		}
-		if err := a.open(tx, c, w.In(card.Zone), led, card, t.End, slices.Compact(ids), &t); err != nil {
+		if err := a.open(tx, c, w.In(card.Zone), led, card, t.End, party{ids: slices.Compact(ids)}, &t); err != nil {
 			return err
 		}
 		next, err := t.Apply(trip.Becomes{Outing: recordID(a.cause.ID)}, tx.Now())

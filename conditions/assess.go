@@ -116,7 +116,7 @@ func (a *assessment) tide() {
 	}
 	a.pred = p
 	s := p.Station()
-	a.r.Station, a.r.Datum = s.Name, p.Datum()
+	a.r.Station, a.r.Datum, a.r.TideAtStart = s.Name, p.Datum(), p.Height(a.q.From)
 	if at := a.place(); at != nil {
 		a.r.StationKm = measure.DistanceKm(*at, s.Position)
 	}

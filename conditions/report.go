@@ -104,7 +104,8 @@ type Report struct {
 	FirstLight, LastLight    time.Time   // civil, of the day of From; zero if there is none
 	Watches                  int         // how many watches and reports the ledge has learned from
 	Calibrated               bool
-	Station                  string // tide station and how far
+	TideAtStart              measure.Metres // predicted at From, above Datum
+	Station                  string         // tide station and how far
 	StationKm                float64
 	Datum                    string
 	SeaSource, WeatherSource *Source

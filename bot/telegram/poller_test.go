@@ -69,6 +69,18 @@ func (b *box) take(_ context.Context, id string, chatID int64, raw []byte, got t
 	return nil
 }
 
+func (b *box) all() []letter {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Clone(b.letters)
+}
+
+func (b *box) tries() int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.takes
+}
+
 // texts are the lines and taps among the letters, and "?" for each nobody can read.
 func (b *box) texts() []string {
 	b.mu.Lock()
@@ -102,6 +114,12 @@ func (d *diary) observe(err error) {
 	} else {
 		d.errs = append(d.errs, err)
 	}
+}
+
+func (d *diary) all() []error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.errs)
 }
 
 func (d *diary) String() string {
@@ -150,7 +168,8 @@ func TestPollerLongPollsForHours(t *testing.T) {
 		if got, want := b.texts(), []string{"/start", "/watch 0", "/watch 1", "/watch 2", "off"}; !slices.Equal(got, want) {
 			t.Errorf("taken %q, want %q", got, want)
 		}
-		last := b.letters[len(b.letters)-1]
+		all := b.all()
+		last := all[len(all)-1]
 		if r, err := telegram.Decode(last.raw, last.got, us); err != nil || !last.got.Equal(time.Now()) || r.At.After(r.Got) {
 			t.Errorf("last line got %s at %s, %v, want now, %s", last.got, r.At, err, time.Now())
 		}
@@ -162,7 +181,7 @@ func TestPollerLongPollsForHours(t *testing.T) {
 		if n := s.Pending(); n != 0 {
 			t.Errorf("%d updates left unconfirmed after a graceful stop, want 0", n)
 		}
-		if len(d.errs) != 0 {
+		if len(d.all()) != 0 {
 			t.Errorf("reported %v, want nothing", d)
 		}
 	})
@@ -194,7 +213,7 @@ func TestPollerConfirmsOnlyWhatWasTaken(t *testing.T) {
 		if n := s.Pending(); n != 5 {
 			t.Errorf("%d updates unconfirmed while the store was away, want all 5", n)
 		}
-		if n := b.takes; n > 75 {
+		if n := b.tries(); n > 75 {
 			t.Errorf("%d tries in half an hour, want them to slow down", n)
 		}
 		if !strings.Contains(d.String(), "store is away") {
@@ -243,8 +262,8 @@ func TestCrashBetweenTakeAndConfirmBringsUpdatesAgain(t *testing.T) {
 		if got, want := b.texts(), []string{"/start", "off"}; !slices.Equal(got, want) {
 			t.Errorf("taken %q, want %q once each", got, want)
 		}
-		if b.takes != 6 || s.Pending() != 0 {
-			t.Errorf("%d handed over, %d left, want each of 3 twice and none left", b.takes, s.Pending())
+		if b.tries() != 6 || s.Pending() != 0 {
+			t.Errorf("%d handed over, %d left, want each of 3 twice and none left", b.tries(), s.Pending())
 		}
 	})
 }
@@ -334,7 +353,7 @@ func TestAnUnreadableUpdateHoldsNobodyUp(t *testing.T) {
 		if len(got) != 64 || !slices.Equal(got[30:35], []string{"29", "?", "?", "?", "30"}) || got[63] != "59" {
 			t.Fatalf("taken %q, want 61 lines and 3 unreadable ones in their places", got)
 		}
-		for _, l := range b.letters {
+		for _, l := range b.all() {
 			if strings.Contains(string(l.raw), "soon") && l.at != crew {
 				t.Errorf("unreadable update stored for chat %d, want %d all the same", l.at, crew)
 			}
@@ -376,7 +395,7 @@ func TestPollerTrouble(t *testing.T) {
 					t.Errorf("taken %q afterwards, want /start", got)
 				}
 				stop()
-				if len(d.errs) != 1 || c.want != nil && !errors.Is(d.errs[0], c.want) || !strings.Contains(d.String(), c.says) {
+				if errs := d.all(); len(errs) != 1 || c.want != nil && !errors.Is(errs[0], c.want) || !strings.Contains(d.String(), c.says) {
 					t.Errorf("reported %v, want one %v with %q", d, c.want, c.says)
 				}
 				if strings.Contains(d.String(), bottest.Token) || strings.Contains(d.String(), "constructed") {
@@ -412,7 +431,7 @@ func TestTwoPollersLoseNothing(t *testing.T) {
 			t.Errorf("taken %q, want %q", got, want)
 		}
 		conflicts := 0
-		for _, err := range d.errs {
+		for _, err := range d.all() {
 			if errors.Is(err, telegram.ErrOtherPoller) {
 				conflicts++
 			}

@@ -550,7 +550,7 @@ func TestMigrationBothOrders(t *testing.T) {
 			time.Sleep(time.Second)
 			stop()
 			moves := 0
-			for _, l := range b.letters {
+			for _, l := range b.all() {
 				r, err := telegram.Decode(l.raw, l.got, us)
 				if err != nil {
 					t.Fatal(err)

@@ -91,15 +91,11 @@ func tokens(text string) []token {
 }
 
 func readTag(s string) (token, bool) {
-	end := strings.IndexByte(s, '>')
-	if end < 0 {
+	end := strings.IndexAny(s[1:], "<>") + 1
+	if end == 0 || s[end] == '<' {
 		return token{}, false
 	}
-	inside := s[1:end]
-	if strings.Contains(inside, "<") {
-		return token{}, false
-	}
-	inside, closes := strings.CutPrefix(inside, "/")
+	inside, closes := strings.CutPrefix(s[1:end], "/")
 	name, _, _ := strings.Cut(inside, " ")
 	t := token{raw: s[:end+1], tag: strings.ToLower(name), close: closes}
 	return t, knownTags[t.tag]

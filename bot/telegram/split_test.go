@@ -72,6 +72,8 @@ func FuzzSplit(f *testing.F) {
 	f.Add("</b><b><", 2)
 	f.Add("a\nb\n\n\n<pre>  c\n</pre>\n", 3)
 	f.Add("&#x1F41F;&#0;&lt;", 2)
+	f.Add("&#09&lt;", 49)
+	f.Add("<A><A 0", 49)
 	f.Fuzz(func(t *testing.T, in string, limit int) {
 		if !utf8.ValidString(in) {
 			return

@@ -162,17 +162,26 @@ func (w Words) tide(r conditions.Report) string {
 	if r.Station == "" || len(r.Hours) == 0 {
 		return w.T("tide_unknown")
 	}
-	first := r.Hours[0]
 	s := ""
-	for _, e := range r.Extremes {
-		if e.At.After(r.From) {
-			k := "tide_to_low"
+	for i, e := range r.Extremes {
+		if !e.At.After(r.From) {
+			continue
+		}
+		// A turn within minutes of the start says nothing by itself: then the one after it is what matters.
+		if e.At.Sub(r.From) < 30*time.Minute && i+1 < len(r.Extremes) {
+			k, next := "tide_low_now", r.Extremes[i+1]
 			if e.Kind == "high" {
-				k = "tide_to_high"
+				k = "tide_high_now"
 			}
-			s = w.T(k, "now", w.Height(float64(first.Tide)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "datum", r.Datum)
+			s = w.T(k, "now", w.Height(float64(e.Height)), "from", w.Clock(e.At), "then", w.Height(float64(next.Height)), "at", w.Clock(next.At), "datum", r.Datum)
 			break
 		}
+		k := "tide_to_low"
+		if e.Kind == "high" {
+			k = "tide_to_high"
+		}
+		s = w.T(k, "now", w.Height(float64(r.TideAtStart)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "datum", r.Datum)
+		break
 	}
 	if r.HasGate {
 		switch {
@@ -203,7 +212,7 @@ func (w Words) limits(r conditions.Report) string {
 			out = append(out, w.T("note_"+x.Word, "min", r.WatchMinutes))
 		}
 	}
-	if r.WithinLimits {
+	if r.WithinLimits && !r.NoGoodHour {
 		out = append(out, w.T("within_limits"))
 	}
 	return strings.Join(out, " ")
@@ -236,18 +245,19 @@ func (w Words) turnBack(r conditions.Report) string {
 
 func (w Words) sources(r conditions.Report) string {
 	var out []string
-	if s := r.SeaSource; s != nil {
-		what := w.T("source", "name", s.Name, "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
-		if !s.RunAt.IsZero() {
-			what = w.T("source_run", "name", s.Name, "run", s.RunAt.UTC().Format("15")+"Z", "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+	if s := r.SeaSource; s != nil && s.Recorded {
+		out = append(out, w.T("source_recorded"))
+	} else {
+		if s != nil {
+			what := w.T("source", "name", s.Name, "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+			if !s.RunAt.IsZero() {
+				what = w.T("source_run", "name", s.Name, "run", s.RunAt.UTC().Format("15")+"Z", "ago", w.Ago(r.Now.Sub(s.FetchedAt)), "km", w.Km(s.Km))
+			}
+			out = append(out, what)
 		}
-		out = append(out, what)
-		if s.Recorded {
-			out = append(out, w.T("source_recorded"))
+		if r.Warnings.State == conditions.WarningsNone {
+			out = append(out, w.T("no_warnings", "source", r.Warnings.Source, "ago", w.Ago(r.Now.Sub(r.Warnings.CheckedAt))))
 		}
-	}
-	if r.Warnings.State == conditions.WarningsNone {
-		out = append(out, w.T("no_warnings", "source", r.Warnings.Source, "ago", w.Ago(r.Now.Sub(r.Warnings.CheckedAt))))
 	}
 	if r.Station != "" {
 		k := "tide_station"

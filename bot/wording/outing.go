@@ -134,7 +134,7 @@ func (w Words) alert(o outing.Outing, e outing.Effect, now time.Time, head, do s
 		again = w.T("again", "n2", e.N+1) + " "
 	}
 	return lines(
-		again+w.T(head, "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
+		again+w.T(head, "n", len(o.StillOut()), "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
 		w.missed(o, e, now),
 		w.afterAck(e, now),
 		do,

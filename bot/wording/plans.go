@@ -44,21 +44,33 @@ func (w Words) Trip(t trip.Trip, now time.Time) string {
 		}
 		return HTML(strings.Join(l, ", "))
 	}
-	var gear []string
+	var vital, also, open []string
 	for _, it := range t.Gear {
 		by := HTML("<b>" + w.T("nobody") + "</b>")
-		switch {
-		case it.By != 0:
+		if it.By != 0 {
 			by = HTML(escape(it.ByName))
-		case !it.Vital:
-			by = "–"
 		}
-		gear = append(gear, w.T("trip_item", "item", w.Item(it.Name), "by", by))
+		switch l := w.T("trip_item", "item", w.Item(it.Name), "by", by); {
+		case it.Vital:
+			vital = append(vital, l)
+		case it.By != 0:
+			also = append(also, l)
+		default:
+			open = append(open, escape(w.Item(it.Name)))
+		}
+	}
+	rest := ""
+	if len(also) > 0 {
+		rest = w.T("trip_also", "items", HTML(strings.Join(also, " · "))) + ". "
+	}
+	if len(open) > 0 {
+		rest += w.T("trip_open", "items", HTML(strings.Join(open, ", "))) + "."
 	}
 	return lines(
 		head+" "+planB,
 		w.T("trip_roster", "in", who(trip.In), "maybe", who(trip.Maybe), "cant", who(trip.Cant)),
-		strings.Join(gear, " · "),
+		strings.Join(vital, " · "),
+		rest,
 		w.tripReady(t),
 		w.tripSea(t, now))
 }

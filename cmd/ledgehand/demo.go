@@ -70,6 +70,7 @@ type demo struct {
 	messages int
 	shown    int // events already printed
 	pictures []string
+	seen     map[[2]int64]string // by chat and message: what it said last
 }
 
 func newDemo(ctx context.Context, out io.Writer, dir string) (*demo, error) {
@@ -87,7 +88,7 @@ func newDemo(ctx context.Context, out io.Writer, dir string) (*demo, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &demo{stage: st, out: out, dir: dir, zone: zone, day: day}
+	d := &demo{stage: st, out: out, dir: dir, zone: zone, day: day, seen: map[[2]int64]string{}}
 	for id, name := range map[int64]string{demoAna: "Ana", demoBram: "Bram", demoChidi: "Chidi", demoDell: "Dell", demoMo: "Mo"} {
 		st.server.AddPerson(id, name)
 	}
@@ -138,11 +139,11 @@ func (d *demo) play(ctx context.Context) error {
 	wait := func() error { return nil }
 	steps := []s{
 		{d.at(-5, 0), "the bot joins", func() error { d.server.AddBot(demoCrew, demoAna); return nil }, demoCrew, []string{"I'm Ledgehand", "location"}},
-		{d.at(-5, 2), "first ledge", write(demoCrew, demoAna, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 open 200-330 foot 6 slope wall gate 1.5 signal no number 911"), demoCrew, []string{"Anvil noted", "Arena Cove"}},
-		{d.at(-5, 3), "second ledge", write(demoCrew, demoBram, "/ledge add Long Step at 38.9211 -123.7302 lip 3.0 faces 200 open 150-250 foot 4 slope 1:1 number 911"), demoCrew, []string{"Long Step noted"}},
+		{d.at(-5, 2), "first ledge", write(demoCrew, demoAna, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 open 200-330 foot 12 slope wall gate 1.9 signal no number 911"), demoCrew, []string{"Anvil noted", "Arena Cove"}},
+		{d.at(-5, 3), "second ledge", write(demoCrew, demoBram, "/ledge add Long Step at 38.9211 -123.7302 lip 3.4 faces 160 open 110-210 foot 5 slope wall number 911"), demoCrew, []string{"Long Step noted"}},
 		{d.at(-5, 4), "limits", write(demoCrew, demoAna, "/ledge limits Anvil swell 2 gust 12"), demoCrew, []string{"your limits"}},
 		{d.at(-5, 5), "a rule", write(demoCrew, demoChidi, "/rule greenling min 30 bag 2 source Example Coast leaflet checked 2 Mar"), demoCrew, []string{"greenling", "30 cm"}},
-		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 8am til 1pm"), demoCrew, []string{"Anvil", "08:00–13:00", "Watch"}},
+		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 7am til 1pm"), demoCrew, []string{"Anvil", "07:00–13:00", "Watch"}},
 		{d.at(-5, 12), "trip", write(demoCrew, demoAna, "/trip Anvil sat 8am til 11am plan b Long Step"), demoCrew, []string{"Not ready", "throw line"}},
 		{d.at(-5, 14), "Chidi is in", tap(demoCrew, demoChidi, "In"), demoCrew, []string{"In: Ana, Chidi"}},
 		{d.at(-5, 15), "Dell may come", tap(demoCrew, demoDell, "Maybe"), demoCrew, []string{"Maybe: Dell"}},
@@ -269,11 +270,15 @@ func (d *demo) print() {
 			d.messages++
 		case bottest.Changed:
 			d.messages++
-			text = "(changed) " + text
+			e.Buttons = nil
+			text = "(changed) " + news(d.seen[[2]int64{e.Chat, int64(e.Message)}], e.Text)
 		case bottest.Joined:
 			text = "(the bot joins)"
 		default: // toasts and the busy sign are not part of what stays in a chat
 			continue
+		}
+		if e.Bot {
+			d.seen[[2]int64{e.Chat, int64(e.Message)}] = e.Text
 		}
 		if e.Picture != nil {
 			name := filepath.Join(d.dir, fmt.Sprintf("%02d-%s.png", len(d.pictures)+1, e.At.In(d.zone).Format("1504")))
@@ -298,6 +303,17 @@ func (d *demo) print() {
 		}
 	}
 	d.shown = len(events)
+}
+
+// news is what an edited message says that it did not say before: the panel itself stays where it is in a chat.
+func news(old, text string) string {
+	var out []string
+	for _, l := range strings.Split(text, "\n") {
+		if !slices.Contains(strings.Split(old, "\n"), l) {
+			out = append(out, l)
+		}
+	}
+	return strings.Join(out, "\n")
 }
 
 // wrap breaks text into lines of at most n characters, at spaces where it can.

@@ -55,7 +55,7 @@ type Outing struct {
 
 // Member is one person of the party.
 type Member struct {
-	ID     int64     `json:"id"`
+	ID     int64     `json:"id"` // negative: a guest who cannot answer for themselves
 	Name   string    `json:"name"`
 	Chat   int64     `json:"chat,omitempty"` // private chat that works, 0: reach them in the group
 	Phone  string    `json:"phone,omitempty"`
@@ -273,6 +273,9 @@ func (o Outing) chatOf(m Member) int64 {
 	}
 	if o.Group != 0 {
 		return o.Group
+	}
+	if m.ID < 0 { // a guest, known by name only: reached through whoever brought them
+		return o.chatOf(o.People[0])
 	}
 	return m.ID
 }

@@ -27,9 +27,9 @@ crew: nothing
 [Fri 19:05] ana> anyone up for the ledge?
 crew: nothing
 # An unknown ledge.
-[Fri 19:06] ana> /conditions The Spot
+[Fri 19:08] ana> /conditions The Spot
 crew: I don't know a ledge called “The Spot”. Yours: Anvil and Long Step
-[Fri 19:06] ana> /conditions Anvil sometime
+[Fri 19:08] ana> /conditions Anvil sometime
 crew: I can't read a time in “sometime”
 # Half a time: asked, never guessed; the answer may be typed.
 [Sat 05:00] ana> /out

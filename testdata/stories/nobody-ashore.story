@@ -8,16 +8,17 @@ people ana bram; ashore mo
 [Fri 19:03] mo follows
 [Fri 19:03] mo private taps Yes, I hold Ana's plans
 [Fri 19:04] mo blocks
-[Sat 07:00] ana> /out Anvil back 9am with Bram
-crew: Out: Ana and Bram, Anvil
+[Fri 19:05] bram> /in
+[Sat 07:00] ana> /out Anvil with Bram and Fen back 9am
+crew: Out: Ana, Bram and Fen, Anvil
 crew: My message to Mo did not get through | Nobody ashore holds this plan
 [Sat 08:45] wait
-ana: Ana and Bram: off the rocks by 09:00
+ana: Ana, Bram and Fen: off the rocks by 09:00
 # One of two is off: nothing closes.
 [Sat 08:50] bram> /off
-crew: Bram is off the rocks. Still out: Ana
+crew: Bram is off the rocks. Still out: Ana and Fen
 [Sat 09:15] wait
-crew: Ana has not checked in | Nobody ashore holds this plan: it is up to you here
+crew: Ana and Fen have not checked in | Nobody ashore holds this plan: it is up to you here
 [Sat 09:16] bram> /off all
 crew: Stand down | by word of Bram
 [Sat 12:00] wait

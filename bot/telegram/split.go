@@ -66,7 +66,7 @@ var knownTags = map[string]bool{
 }
 
 func tokens(text string) []token {
-	var out []token
+	out := make([]token, 0, len(text))
 	for i := 0; i < len(text); {
 		rest := text[i:]
 		switch rest[0] {

@@ -1,0 +1,83 @@
+package tide
+
+import (
+	"testing"
+	"time"
+
+	"ledgehand/conditions/measure"
+)
+
+var year2026 = time.Date(2026, time.January, 1, 0, 0, 0, 0, time.UTC)
+
+func BenchmarkStationYearHourly(b *testing.B) {
+	b.ReportAllocs()
+	p := open(b, "noaa/9419750")
+	dst := make([]measure.Metres, 8760)
+	for b.Loop() {
+		p.HeightsInto(dst, year2026, time.Hour)
+	}
+}
+
+func BenchmarkStationYearExtremes(b *testing.B) {
+	b.ReportAllocs()
+	p := open(b, "noaa/9419750")
+	for b.Loop() {
+		if n := len(p.Extremes(year2026, year2026.AddDate(1, 0, 0))); n < 1300 {
+			b.Fatalf("%d extremes", n)
+		}
+	}
+}
+
+func BenchmarkThreeDaysExtremes(b *testing.B) {
+	b.ReportAllocs()
+	p := open(b, "noaa/9419750")
+	for b.Loop() {
+		p.Extremes(year2026, year2026.AddDate(0, 0, 3))
+	}
+}
+
+func BenchmarkOneHeight(b *testing.B) {
+	b.ReportAllocs()
+	p := open(b, "noaa/9419750")
+	for b.Loop() {
+		p.Height(year2026)
+	}
+}
+
+func BenchmarkOneHeightOnAnotherDay(b *testing.B) {
+	b.ReportAllocs()
+	p := open(b, "noaa/9419750")
+	at := year2026
+	for b.Loop() {
+		p.Height(at)
+		at = at.Add(25 * time.Hour)
+	}
+}
+
+func BenchmarkOpen(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		open(b, "ticon/newlyn-new-gbr-bodc")
+	}
+}
+
+func BenchmarkNearest(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		Near(measure.Position{Lat: 36.6, Lon: -121.9}, 5)
+	}
+}
+
+func BenchmarkReadCatalogue(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		readCatalogue(catalogueFile)
+	}
+}
+
+func BenchmarkNamed(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		Named("san francisco", 5)
+	}
+}

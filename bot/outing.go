@@ -333,8 +333,11 @@ func (a *ask) mine(o outing.Outing) bool {
 }
 
 // onMine applies an event to the one outing the person is out on, told by typed command.
-func (a *ask) onMine(event func(o outing.Outing) outing.Event) error {
-	fs, err := a.myOutings(a.mine)
+func (a *ask) onMine(event func(o outing.Outing) outing.Event) error { return a.onFirst(a.mine, event) }
+
+// onFirst applies an event to the newest outing that fits.
+func (a *ask) onFirst(fits func(o outing.Outing) bool, event func(o outing.Outing) outing.Event) error {
+	fs, err := a.myOutings(fits)
 	if err != nil {
 		return err
 	}
@@ -406,7 +409,11 @@ func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.
 
 // off is /off, all is "/off all" or names of the party.
 func (a *ask) off(args string) error {
-	return a.onMine(func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, args) })
+	fits := a.mine
+	if strings.TrimSpace(args) != "" { // whoever is off already may still speak for the others
+		fits = func(o outing.Outing) bool { _, in := o.Member(a.r.From.ID); return in }
+	}
+	return a.onFirst(fits, func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, args) })
 }
 
 func offEvent(o outing.Outing, by int64, args string) outing.Event {

@@ -296,12 +296,12 @@ func (tx *Tx) LoadTrip(id string) (t trip.Trip, found bool, err error) {
 	return t, found, err
 }
 
-// PutTrip writes a trip and keeps the crew's list of those not called off and not long over.
+// PutTrip writes a trip and keeps the crew's list of those not called off and not over.
 func (tx *Tx) PutTrip(t trip.Trip) error {
 	if err := tx.put(tripKey(tx.Crew, t.ID), t); err != nil {
 		return err
 	}
-	return tx.list(func(c *Crew) *[]string { return &c.Trips }, t.ID, t.CalledOff.IsZero() && tx.Now().Before(t.End.Add(12*time.Hour)))
+	return tx.list(func(c *Crew) *[]string { return &c.Trips }, t.ID, t.CalledOff.IsZero() && tx.Now().Before(t.End))
 }
 
 // LoadDay reads what was caught on a day (YYYY-MM-DD in the crew's zone).
@@ -384,7 +384,7 @@ func (tx *Tx) OpenTrips() ([]trip.Trip, error) {
 		if err != nil {
 			return nil, err
 		}
-		if found && t.CalledOff.IsZero() && tx.Now().Before(t.End.Add(12*time.Hour)) {
+		if found && t.CalledOff.IsZero() && tx.Now().Before(t.End) {
 			out = append(out, t)
 		}
 	}

@@ -37,7 +37,7 @@ type room struct {
 	forum    bool
 	messages []*line
 	last     int  // last message id of a supergroup
-	botSpoke bool // the last message is the bot's
+	botSpoke bool // of all bots it was the last to speak; people in between do not count
 	sends    []time.Time
 }
 
@@ -105,7 +105,9 @@ func (s *Server) newLine(r *room, l *line) *line {
 	}
 	l.date = s.now()
 	r.messages = append(r.messages, l)
-	r.botSpoke = l.from == nil
+	if l.from == nil {
+		r.botSpoke = true
+	}
 	return l
 }
 

@@ -179,10 +179,8 @@ func (s *story) do(line string) error {
 		return nil
 	}
 	if line == "bot joins" {
-		for _, id := range s.people {
-			s.server.AddBot(storyGroup, id)
-			return nil
-		}
+		s.server.AddBot(storyGroup, 201) // the first of the people
+		return nil
 	}
 	if raw, ok := strings.CutPrefix(line, "raw "); ok {
 		s.server.Raw(raw)
@@ -276,5 +274,9 @@ func (s *story) expect(chat, words string) error {
 	if words == "nothing" && len(heard) == 0 {
 		return nil
 	}
-	return fmt.Errorf("%s heard:\n%s", chat, strings.Join(heard, "\n---\n"))
+	var all []string
+	for _, e := range s.server.Transcript()[max(0, s.since-6):] {
+		all = append(all, e.String())
+	}
+	return fmt.Errorf("%s heard:\n%s\nand all in all:\n%s", chat, strings.Join(heard, "\n---\n"), strings.Join(all, "\n"))
 }

@@ -22,8 +22,6 @@ crew: Did you mean /conditions?
 [Fri 19:05] ana> /frobnicate
 crew: I know no /frobnicate
 # A command for another bot, talk among mates, a place that is no answer to us.
-[Fri 19:05] ana> /out@some_other_bot Anvil back 9am
-crew: nothing
 [Fri 19:05] ana> anyone up for the ledge?
 crew: nothing
 # An unknown ledge.
@@ -62,7 +60,7 @@ toast: over
 [Sat 05:09] bram> /cancel
 crew: Bram: not going to Anvil after all
 # An update nobody can read, and one after it.
-[Sat 05:10] raw {"update_id":%d,"message":{"message_id":1,"date":"yesterday","chat":{"id":-7007,"type":"group"}}}
+[Sat 05:10] raw {"message":{"message_id":1,"date":"yesterday","chat":{"id":-7007,"type":"group"}}}
 [Sat 05:10] chidi> /help out
 crew: /out
 # A catch that cannot be read, and one that would be a guess.
@@ -75,11 +73,14 @@ crew: nothing is noted
 crew: at least 15 minutes
 [Sat 05:13] ana> /watch Anvil 4h
 crew: 90 minutes
-[Sat 05:14] ana> /more 30h
+[Sat 05:14] ana> /more 23h
 crew: 24 hours
 # Names from outside stay text.
 [Sat 05:15] ana> /ledge name Long Step = <b>&"
 crew: <b>&" now
+# A command for another bot is none of our business.
+[Sat 05:16] ana> /out@some_other_bot Anvil back 9am
+crew: nothing
 # Somebody who is in no crew writes in private.
 [Sat 05:16] eve private> hello
 eve: I only understand commands here

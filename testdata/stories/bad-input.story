@@ -82,6 +82,8 @@ crew: <b>&" now
 [Sat 05:16] ana> /out@some_other_bot Anvil back 9am
 crew: nothing
 # Somebody who is in no crew writes in private.
+[Sat 05:16] eve starts
+eve: I'm Ledgehand
 [Sat 05:16] eve private> hello
 eve: I only understand commands here
 [Sat 05:17] eve private> /off

@@ -3,6 +3,7 @@ package tide
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 	"testing"
 	"time"
 
@@ -62,7 +63,7 @@ func TestSeriesEqualsSingleHeights(t *testing.T) {
 				}
 				for i, h := range got {
 					at := from.Add(time.Duration(i) * step)
-					if want := p.Height(at); math.Abs(float64(h-want)) > 1e-7 {
+					if want := p.Height(at); math.Abs(float64(h-want)) > 1e-9 {
 						t.Fatalf("%s %s step %s: Heights at %s = %.9f, Height = %.9f", id, mode, step, at, h, want)
 					}
 				}
@@ -290,6 +291,57 @@ func TestBelowNeverCallsWetDry(t *testing.T) {
 			for i, x := range dry {
 				if !x.To.After(x.From) || i > 0 && !x.From.After(dry[i-1].To) {
 					t.Errorf("%s: Below(%v) = %v, want spans in order and apart", s.ID, level, dry)
+				}
+			}
+		}
+	}
+}
+
+func TestYearModeKeepsHighsAndLowsInTurnOverNewYear(t *testing.T) {
+	for _, s := range someStations(t, 80) {
+		p := open(t, s.ID, WithMode(Year))
+		for _, year := range []int{2020, 2025, 2027, 2031} {
+			at := time.Date(year, time.January, 1, 0, 0, 0, 0, time.UTC)
+			es := p.Extremes(at.AddDate(0, 0, -3), at.AddDate(0, 0, 3))
+			for i := 1; i < len(es); i++ {
+				if es[i-1].Kind == es[i].Kind || es[i].At.Before(es[i-1].At) {
+					t.Errorf("%s: %v follows %v", s.ID, es[i], es[i-1])
+				}
+			}
+		}
+	}
+}
+
+func TestOnePredictorServesManyAtOnce(t *testing.T) {
+	for _, id := range []string{"noaa/9414290", "noaa/8531526"} {
+		p := open(t, id)
+		want := p.Heights(newYear, newYear.AddDate(0, 0, 60), 3*time.Hour)
+		var all sync.WaitGroup
+		for g := range 4 {
+			all.Go(func() {
+				for i := range want {
+					i = (i*7 + g*101) % len(want)
+					at := newYear.Add(time.Duration(i) * 3 * time.Hour)
+					if got := p.Height(at); math.Abs(float64(got-want[i])) > 1e-9 {
+						t.Errorf("%s: Height(%s) = %v beside others, want %v", id, at, got, want[i])
+					}
+				}
+			})
+		}
+		all.Wait()
+	}
+}
+
+func TestFarInstantsGiveNumbers(t *testing.T) {
+	for _, id := range []string{"noaa/9414290", "noaa/8531526"} {
+		for _, mode := range []Mode{Instant, Year} {
+			p := open(t, id, WithMode(mode))
+			for _, at := range []time.Time{{}, time.Date(1583, 1, 1, 0, 0, 0, 1, time.UTC), time.Date(1969, 12, 31, 23, 59, 59, 999999999, time.UTC), time.Date(9999, 12, 31, 23, 59, 0, 0, time.UTC)} {
+				if h := float64(p.Height(at)); !finite(h) || math.Abs(h) > 5 {
+					t.Errorf("%s %s: Height(%s) = %v, want a tide", id, mode, at, h)
+				}
+				if st := p.StageAt(at); st.Motion == Still {
+					t.Errorf("%s %s: StageAt(%s) = still, want a tide", id, mode, at)
 				}
 			}
 		}

@@ -3,21 +3,23 @@ module ledgehand
 go 1.26.0
 
 require (
-	github.com/alicebob/miniredis/v2 v2.40.0 // indirect
+	github.com/alicebob/miniredis/v2 v2.40.0
+	github.com/go-fonts/dejavu v0.3.2
+	github.com/go-telegram/bot v1.19.0
+	github.com/nicksnyder/go-i18n/v2 v2.7.0
+	github.com/redis/go-redis/v9 v9.23.0
+	github.com/soniakeys/meeus/v3 v3.0.1
+	github.com/soniakeys/unit v1.0.0
+	go.uber.org/goleak v1.3.0
+	golang.org/x/image v0.47.0
+	golang.org/x/sync v0.25.0
+	golang.org/x/text v0.44.0
+	golang.org/x/time v0.16.0
+)
+
+require (
 	github.com/cespare/xxhash/v2 v2.3.0 // indirect
-	github.com/go-fonts/dejavu v0.3.2 // indirect
-	github.com/go-telegram/bot v1.19.0 // indirect
-	github.com/nicksnyder/go-i18n/v2 v2.7.0 // indirect
-	github.com/redis/go-redis/v9 v9.23.0 // indirect
-	github.com/soniakeys/meeus/v3 v3.0.1 // indirect
-	github.com/soniakeys/sexagesimal v1.0.0 // indirect
-	github.com/soniakeys/unit v1.0.0 // indirect
 	github.com/yuin/gopher-lua v1.1.1 // indirect
 	go.uber.org/atomic v1.12.0 // indirect
-	go.uber.org/goleak v1.3.0 // indirect
-	golang.org/x/image v0.47.0 // indirect
-	golang.org/x/sync v0.25.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
-	golang.org/x/text v0.44.0 // indirect
-	golang.org/x/time v0.16.0 // indirect
 )

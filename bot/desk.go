@@ -7,7 +7,6 @@ package bot
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"log/slog"
 	"strings"
@@ -344,5 +343,3 @@ func short(html string) string {
 	}
 	return string(r)
 }
-
-var errNoAct = errors.New("button is not known")

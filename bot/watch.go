@@ -185,7 +185,7 @@ func watchButtons(w wording.Words, x watch.Watch) [][]chat.Button {
 
 // onWatch changes a running watch.
 func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
-	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	return a.doIn(crew, a.cause, func(tx *session.Tx, _ session.Crew, w wording.Words) error {
 		x, ok, err := tx.LoadWatch(id)
 		if err != nil {
 			return err
@@ -215,7 +215,8 @@ func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
 			a.watchPanel(tx, w, next)
 		}
 		// The crew was changed by PutWatch: what a result teaches must be added to that, not to the older copy.
-		if c, _, err = tx.LoadCrew(); err != nil {
+		c, _, err := tx.LoadCrew()
+		if err != nil {
 			return err
 		}
 		return a.sayWatch(tx, c, w, next, effects)

@@ -84,6 +84,7 @@ func runServe(ctx context.Context, args []string, _ io.Reader, out, errOut io.Wr
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(errOut, nil))
+	redisstore.LogTo(log)
 	return serve(ctx, set, log, out)
 }
 

@@ -44,7 +44,7 @@ func TestDirections(t *testing.T) {
 	if got := Between(350, 20); got != 30 {
 		t.Errorf("Between(350, 20) = %v, want 30", got)
 	}
-	for _, d := range []float64{-720, -0.0, -1e-15, 359.9999, 360, 725} {
+	for _, d := range []float64{-720, math.Copysign(0, -1), -1e-15, 359.9999, 360, 725} {
 		if w := Wrap360(d); w < 0 || w >= 360 {
 			t.Errorf("Wrap360(%v) = %v, want [0, 360)", d, w)
 		}

@@ -47,10 +47,10 @@ func chartOf(w wording.Words, l *looked) picture.Chart {
 			}
 		}
 	}
-	if !r.FirstLight.IsZero() && r.FirstLight.After(r.From) {
+	if !r.FirstLight.IsZero() && r.FirstLight.Sub(r.From) > 5*time.Minute {
 		c.Dark = append(c.Dark, picture.Span{From: r.From, To: earlier(r.FirstLight, r.To)})
 	}
-	if !r.LastLight.IsZero() && r.LastLight.Before(r.To) {
+	if !r.LastLight.IsZero() && r.To.Sub(r.LastLight) > 5*time.Minute {
 		c.Dark = append(c.Dark, picture.Span{From: later(r.LastLight, r.From), To: r.To})
 	}
 	return c

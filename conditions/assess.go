@@ -32,6 +32,9 @@ const (
 // ErrWindow means the hours asked for make no window.
 var ErrWindow = errors.New("hours asked for")
 
+// dimFor is how much of an hour may lie beyond civil twilight before the hour counts as dark: light does not end to the minute.
+const dimFor = 5 * time.Minute
+
 // assumedFoot stands in where nobody said how deep the water is; the verdict then is "cannot tell".
 const assumedFoot = 10.0
 
@@ -179,7 +182,7 @@ func (a *assessment) hours() {
 			}
 		}
 		if at != nil {
-			for _, x := range []time.Time{t, end} {
+			for _, x := range []time.Time{t.Add(dimFor), end.Add(-dimFor)} {
 				if l, err := sky.LightAt(*at, x); err == nil && (l == sky.NauticalTwilight || l == sky.Dark) {
 					h.Dark = true
 				}

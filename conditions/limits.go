@@ -1,6 +1,7 @@
 package conditions
 
 import (
+	"slices"
 	"time"
 
 	"ledgehand/conditions/ledge"
@@ -103,14 +104,21 @@ func (a *assessment) turnBack() {
 		return !h.Known || h.Violent || h.Dark || h.WalkInWet || h.P >= chance ||
 			lim.Hs != nil && h.Hs != nil && *h.Hs > *lim.Hs || lim.Gust != nil && h.Gust != nil && *h.Gust > *lim.Gust
 	}
-	for i, h := range r.Hours {
+	first := slices.IndexFunc(r.Hours, func(h Hour) bool { return !bad(h) })
+	if first < 0 {
+		r.NoGoodHour = true
+		return
+	}
+	if first > 0 {
+		r.GoodFrom = r.Hours[first].At
+	}
+	for _, h := range r.Hours[first:] {
 		if !bad(h) {
 			continue
 		}
-		if t := h.At.Add(-turnBackGap); i > 0 && t.After(r.From) {
-			r.TurnBack = t
-		} else {
-			r.NoGoodHour = true
+		if r.TurnBack = h.At.Add(-turnBackGap); !r.TurnBack.After(r.Hours[first].At) {
+			// A stay that would have to end as it begins is none.
+			r.GoodFrom, r.TurnBack, r.NoGoodHour = time.Time{}, time.Time{}, true
 		}
 		return
 	}

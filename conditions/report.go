@@ -95,6 +95,7 @@ type Report struct {
 	PStay                    float64        // chance of at least one wave over the lip in the whole window, mean over what is not known
 	ExcessMedian, ExcessBad  measure.Metres // of the biggest wave of the window
 	PerTideRise              float64        // by what +0.3 m of tide multiplies the washes, at the worst hour
+	GoodFrom                 time.Time      // the hours before it pass a limit, are dark or have a wet walk-in; zero: good from the start
 	TurnBack                 time.Time      // leave by: an hour before the hour that first passes a limit; zero if none does
 	Extremes                 []tide.Extreme // highs and lows around the window
 	HasGate                  bool

@@ -234,13 +234,17 @@ func (w Words) quantity(word string, v float64) string {
 }
 
 func (w Words) turnBack(r conditions.Report) string {
-	switch {
-	case r.NoGoodHour:
+	if r.NoGoodHour {
 		return w.T("no_good_hour")
-	case !r.TurnBack.IsZero():
-		return w.T("turn_back", "at", w.Clock(r.TurnBack))
 	}
-	return ""
+	s := ""
+	if !r.GoodFrom.IsZero() {
+		s = w.T("good_from", "at", w.Clock(r.GoodFrom)) + " "
+	}
+	if !r.TurnBack.IsZero() {
+		s += w.T("turn_back", "at", w.Clock(r.TurnBack))
+	}
+	return strings.TrimSpace(s)
 }
 
 func (w Words) sources(r conditions.Report) string {

@@ -143,7 +143,7 @@ func (d *demo) play(ctx context.Context) error {
 		{d.at(-5, 3), "second ledge", write(demoCrew, demoBram, "/ledge add Long Step at 38.9211 -123.7302 lip 3.4 faces 160 open 110-210 foot 5 slope wall number 911"), demoCrew, []string{"Long Step noted"}},
 		{d.at(-5, 4), "limits", write(demoCrew, demoAna, "/ledge limits Anvil swell 2 gust 12"), demoCrew, []string{"your limits"}},
 		{d.at(-5, 5), "a rule", write(demoCrew, demoChidi, "/rule greenling min 30 bag 2 source Example Coast leaflet checked 2 Mar"), demoCrew, []string{"greenling", "30 cm"}},
-		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 7am til 1pm"), demoCrew, []string{"Anvil", "07:00–13:00", "Watch"}},
+		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 8am til 3pm"), demoCrew, []string{"Anvil", "08:00–15:00", "Watch"}},
 		{d.at(-5, 12), "trip", write(demoCrew, demoAna, "/trip Anvil sat 8am til 11am plan b Long Step"), demoCrew, []string{"Not ready", "throw line"}},
 		{d.at(-5, 14), "Chidi is in", tap(demoCrew, demoChidi, "In"), demoCrew, []string{"In: Ana, Chidi"}},
 		{d.at(-5, 15), "Dell may come", tap(demoCrew, demoDell, "Maybe"), demoCrew, []string{"Maybe: Dell"}},

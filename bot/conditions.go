@@ -75,7 +75,17 @@ func (a *ask) look(led session.Ledge, from, to time.Time) (*looked, error) {
 	if err != nil {
 		return nil, fmt.Errorf("assess %q: %w", led.Name, err)
 	}
-	l := &looked{report: r, card: card, note: noteOf(led.Name, r, q.Sea)}
+	// What is kept runs from now to a day ahead, whatever hours were asked: an outing starts when it starts.
+	ahead := q
+	ahead.From = q.Now.Truncate(time.Hour)
+	if ahead.To = ahead.From.Add(30 * time.Hour); to.After(ahead.To) {
+		ahead.To = earlier(to, ahead.From.Add(conditions.MostHours*time.Hour))
+	}
+	kept, err := conditions.Assess(ahead)
+	if err != nil {
+		return nil, fmt.Errorf("assess %q ahead: %w", led.Name, err)
+	}
+	l := &looked{report: r, card: card, note: noteOf(led.Name, kept, q.Sea)}
 	for _, h := range r.Hours {
 		l.dark = l.dark || h.Dark
 	}

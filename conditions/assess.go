@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"ledgehand/conditions/ledge"
@@ -50,7 +51,7 @@ func Assess(q Question) (Report, error) {
 	r := Report{
 		Ledge: q.Card.Name, From: q.From, To: q.To, Now: q.Now, Zone: q.Zone, Worst: -1,
 		Warnings: q.Warnings, SeaWhy: q.SeaWhy, WeatherWhy: q.WeatherWhy, WatchMinutes: 20,
-		Watches: len(q.Learned), Calibrated: len(q.Learned) >= CalibratedAt,
+		Watches: len(q.Learned),
 	}
 	if q.Sea != nil {
 		r.SeaSource = &q.Sea.Source
@@ -58,7 +59,8 @@ func Assess(q Question) (Report, error) {
 	if q.Weather != nil {
 		r.WeatherSource = &q.Weather.Source
 	}
-	a := assessment{q: q, r: &r}
+	r.Hours = make([]Hour, int((q.To.Sub(q.From)+time.Hour-1)/time.Hour))
+	a := assessment{q: q, r: &r, sea: make([]instant, 0, len(r.Hours))}
 	a.warnings()
 	a.tide()
 	a.light()
@@ -76,11 +78,18 @@ func Assess(q Question) (Report, error) {
 }
 
 type assessment struct {
-	q    Question
-	r    *Report
-	sea  []*SeaHour // one an hour of the report, nil where not known
-	pred *tide.Predictor
+	q     Question
+	r     *Report
+	sea   []instant // one an hour of the report
+	pred  *tide.Predictor
+	level []measure.Metres // of the tide from From on, every tideStep
 }
+
+// tideStep is how finely the tide is followed: an hour is judged at its wettest.
+const (
+	tideStep = 10 * time.Minute
+	stepsPer = int(time.Hour / tideStep)
+)
 
 func (a *assessment) doubt(word string) {
 	for _, x := range a.r.Reasons {
@@ -96,6 +105,9 @@ func (a *assessment) warnings() {
 	switch a.q.Warnings.State {
 	case WarningsNone:
 	case WarningsInForce:
+		if len(a.q.Warnings.List) == 0 { // of which nobody says what they are
+			a.doubt(WhyWarningsUnknown)
+		}
 		for _, w := range a.q.Warnings.List {
 			over := (w.Ends.IsZero() || w.Ends.After(a.q.From)) && (w.Onset.IsZero() || w.Onset.Before(a.q.To))
 			if over && (w.Covers == nil || *w.Covers) && w.Concern != Note {
@@ -117,9 +129,17 @@ func (a *assessment) tide() {
 		a.doubt(WhyTide)
 		return
 	}
-	a.pred = p
 	s := p.Station()
-	a.r.Station, a.r.Datum, a.r.TideAtStart = s.Name, p.Datum(), p.Height(a.q.From)
+	level := make([]measure.Metres, (len(a.r.Hours)+1)*stepsPer+1)
+	p.HeightsInto(level, a.q.From, tideStep)
+	for _, h := range level {
+		if math.IsNaN(float64(h)) { // a subordinate station whose reference has no highs and lows
+			a.doubt(WhyTide)
+			return
+		}
+	}
+	a.pred, a.level = p, level
+	a.r.Station, a.r.Datum, a.r.TideAtStart = s.Name, p.Datum(), level[0]
 	if at := a.place(); at != nil {
 		a.r.StationKm = measure.DistanceKm(*at, s.Position)
 	}
@@ -157,269 +177,228 @@ func (a *assessment) light() {
 
 // hours lays out the window hour by hour with what the feeds say.
 func (a *assessment) hours() {
-	if a.q.Sea == nil {
+	a.ages()
+	var found finder
+	if a.q.Sea != nil && !a.hasDoubt(WhySeaOld) {
+		found.hours = a.q.Sea.Hours
+	}
+	at := a.place()
+	first := found.at(a.q.From)
+	for i := range a.r.Hours {
+		h := &a.r.Hours[i]
+		*h = Hour{At: a.q.From.Add(time.Duration(i) * time.Hour), Tide: measure.Metres(math.NaN()), Freeboard: measure.Metres(math.NaN())}
+		end := h.At.Add(time.Hour)
+		if end.After(a.q.To) {
+			end = a.q.To
+		}
+		a.still(h, i, end)
+		h.Dark = a.dark(at, h.At.Add(dimFor)) || a.dark(at, end.Add(-dimFor))
+		last := found.at(end)
+		a.waves(h, first, last)
+		a.wind(h, end)
+		first = last
+	}
+}
+
+// ages doubts what is too old or too far off to say anything.
+func (a *assessment) ages() {
+	switch {
+	case a.q.Sea == nil:
 		a.doubt(WhySeaUnknown)
-	} else if a.q.Now.Sub(a.q.Sea.Source.FetchedAt) > SeaRefused {
+	case a.q.Now.Sub(a.q.Sea.Source.FetchedAt) > SeaRefused:
 		a.doubt(WhySeaOld)
 	}
 	if a.q.To.Sub(a.q.Now) > FarthestDay {
 		a.doubt(WhyTooFar)
 	}
-	at := a.place()
-	for t := a.q.From; t.Before(a.q.To); t = t.Add(time.Hour) {
-		end := t.Add(time.Hour)
-		if end.After(a.q.To) {
-			end = a.q.To
+}
+
+// still sets the highest tide of an hour, and what it leaves of the lip and the walk-in.
+func (a *assessment) still(h *Hour, i int, end time.Time) {
+	if a.pred == nil {
+		return
+	}
+	h.Tide = a.level[i*stepsPer]
+	for k := 1; k <= stepsPer; k++ {
+		if t := h.At.Add(time.Duration(k) * tideStep); t.After(end) {
+			h.Tide = max(h.Tide, a.pred.Height(end))
+			break
 		}
-		h := Hour{At: t, Tide: measure.Metres(math.NaN()), Freeboard: measure.Metres(math.NaN())}
-		if a.pred != nil {
-			h.Tide = highest(a.pred, t, end)
-			if lip := a.q.Card.LipHeight; lip != nil {
-				h.Freeboard = *lip - h.Tide
-			}
-			if g := a.q.Card.WalkInGate; g != nil && h.Tide > *g {
-				h.WalkInWet = true
-			}
-		}
-		if at != nil {
-			for _, x := range []time.Time{t.Add(dimFor), end.Add(-dimFor)} {
-				if l, err := sky.LightAt(*at, x); err == nil && (l == sky.NauticalTwilight || l == sky.Dark) {
-					h.Dark = true
-				}
-			}
-		}
-		var sea *SeaHour
-		if a.q.Sea != nil && !a.hasDoubt(WhySeaOld) {
-			sea = worseOf(a.q.Sea.Hours, t, end)
-		}
-		if sea != nil {
-			h.Known = true
-			h.Hs = sea.Hs
-			h.SwellFrom = sea.From
-			if sea.Period != nil {
-				if tp, err := wave.Convert(*sea.Period, sea.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
-					h.Period = &tp
-				}
-			}
-			// The period that matters is that of the swell which carries most energy, not of the mix.
-			if p := strongest(sea.Partitions); p != nil {
-				if tp, err := wave.Convert(p.Period, p.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
-					h.Period = &tp
-				}
-				from := p.From
-				h.SwellFrom = &from
-			}
-		} else {
-			a.doubt(WhySeaUnknown)
-		}
-		if a.q.Weather != nil {
-			if w := windiest(a.q.Weather.Hours, t, end); w != nil {
-				h.Wind, h.Gust, h.WindFrom = w.Wind, w.Gust, w.WindFrom
-				if f := a.q.Card.Faces; f != nil && w.Wind != nil && w.WindFrom != nil {
-					on := float64(wave.WindOn(*f, *w.WindFrom, *w.Wind).Onshore)
-					h.OnshoreMS = &on
-				}
-			}
-		}
-		a.sea = append(a.sea, sea)
-		a.r.Hours = append(a.r.Hours, h)
+		h.Tide = max(h.Tide, a.level[i*stepsPer+k])
+	}
+	if lip := a.q.Card.LipHeight; lip != nil {
+		h.Freeboard = *lip - h.Tide
+	}
+	if g := a.q.Card.WalkInGate; g != nil && h.Tide > *g {
+		h.WalkInWet = true
 	}
 }
 
-func (a *assessment) hasDoubt(word string) bool {
+func (a *assessment) dark(at *measure.Position, t time.Time) bool {
+	if at == nil {
+		return false
+	}
+	l, err := sky.LightAt(*at, t)
+	return err == nil && (l == sky.NauticalTwilight || l == sky.Dark)
+}
+
+// waves sets the bigger sea of the two ends of an hour; an end that is not known leaves the hour unknown, for a hole
+// in a forecast is no calm.
+func (a *assessment) waves(h *Hour, first, last instant) {
+	x := first
+	if x.sea != nil && last.sea != nil && *last.sea.Hs > *x.sea.Hs {
+		x = last
+	}
+	h.Known = len(first.parts) > 0 && len(last.parts) > 0
+	if !h.Known && !a.hasDoubt(WhySeaOld) {
+		a.doubt(WhySeaUnknown)
+	}
+	if first.sea == nil || last.sea == nil {
+		a.sea = append(a.sea, instant{})
+		return
+	}
+	a.sea = append(a.sea, x)
+	h.Hs, h.SwellFrom = x.sea.Hs, x.sea.From
+	if x.sea.Period != nil {
+		if tp, err := wave.Convert(*x.sea.Period, x.sea.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
+			h.Period = &tp
+		}
+	}
+	// The period that matters is that of the swell which carries most energy, not of the mix.
+	if p := strongest(x.sea.Partitions); p != nil {
+		if tp, err := wave.Convert(p.Period, p.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
+			h.Period = &tp
+		}
+		h.SwellFrom = &p.From
+	}
+}
+
+func (a *assessment) wind(h *Hour, end time.Time) {
+	if a.q.Weather == nil {
+		return
+	}
+	w, gust := windiest(a.q.Weather.Hours, h.At, end)
+	h.Gust = gust
+	if w == nil {
+		return
+	}
+	h.Wind, h.WindFrom = w.Wind, w.WindFrom
+	if f := a.q.Card.Faces; f != nil && w.WindFrom != nil {
+		h.OnshoreMS = new(float64(wave.WindOn(*f, *w.WindFrom, *w.Wind).Onshore))
+	}
+}
+
+func (a *assessment) hasDoubt(words ...string) bool {
 	for _, x := range a.r.Reasons {
-		if x.Word == word {
+		if slices.Contains(words, x.Word) {
 			return true
 		}
 	}
 	return false
 }
 
-// highest is the highest predicted tide between two instants, to ten minutes: the hour is judged at its wettest.
-func highest(p *tide.Predictor, from, to time.Time) measure.Metres {
-	top := p.Height(to)
-	for t := from; t.Before(to); t = t.Add(10 * time.Minute) {
-		top = max(top, p.Height(t))
-	}
-	return top
-}
-
-// worseOf is the bigger sea at the two ends of an hour; an end that is not known leaves the hour unknown, for a hole
-// in a forecast is no calm.
-func worseOf(hours []SeaHour, from, to time.Time) *SeaHour {
-	a, b := seaAt(hours, from), seaAt(hours, to)
-	if a == nil || b == nil {
-		return nil
-	}
-	if *b.Hs > *a.Hs {
-		return b
-	}
-	return a
-}
-
-// seaAt is the forecast hour that an instant lies in, if its height is known.
-func seaAt(hours []SeaHour, t time.Time) *SeaHour {
-	for i := range hours {
-		if d := t.Sub(hours[i].At); d >= -30*time.Minute && d < 30*time.Minute {
-			if hours[i].Hs == nil {
-				return nil
-			}
-			return &hours[i]
-		}
-	}
-	return nil
-}
-
-func strongest(ps []Partition) *Partition {
-	var best *Partition
-	energy := 0.0
-	for i := range ps {
-		if e := float64(ps[i].Hs*ps[i].Hs) * float64(ps[i].Period); ps[i].Period > 0 && e > energy {
-			best, energy = &ps[i], e
-		}
-	}
-	return best
-}
-
-func windiest(hours []WeatherHour, from, to time.Time) *WeatherHour {
-	var best *WeatherHour
-	for i := range hours {
-		h := &hours[i]
-		if h.At.Before(from.Add(-30*time.Minute)) || h.At.After(to.Add(30*time.Minute)) || h.Wind == nil {
-			continue
-		}
-		if best == nil || *h.Wind > *best.Wind {
-			best = h
-		}
-	}
-	return best
-}
-
 // wash runs the chain over the hours whose sea is known.
 func (a *assessment) wash() {
-	r := a.r
+	r, card := a.r, a.q.Card
 	r.ByNumbers = ledge.CannotTell
-	card := a.q.Card
-	if card.LipHeight == nil || card.LipMeasured == "" || card.LipMeasured == ledge.Unmeasured {
-		if !r.Calibrated {
-			a.doubt(WhyLip)
+	for _, h := range r.Hours {
+		if h.Freeboard <= 0 { // still water over the lip needs no waves, and so no forecast of them
+			r.ByNumbers = ledge.LikelyWashed
 		}
 	}
-	if card.FootDepth == nil || card.FaceSlope == nil {
+	post := a.learned()
+	measured := card.LipMeasured != "" && card.LipMeasured != ledge.Unmeasured
+	if card.LipHeight == nil || !measured && !r.Calibrated {
+		a.doubt(WhyLip)
+	}
+	if card.FootDepth == nil || card.FaceSlope == nil || card.Faces == nil {
 		a.doubt(WhyFoot)
 	}
 	if card.LipHeight == nil || card.Faces == nil || a.pred == nil {
 		return
 	}
-	face := ledge.Face{
-		Height: *card.LipHeight, Faces: *card.Faces, FootDepth: assumedFoot, Roughness: card.Roughness,
-		Open: [2]measure.From{measure.From(measure.Wrap360(float64(*card.Faces) - 90)), measure.From(measure.Wrap360(float64(*card.Faces) + 90))},
-	}
-	if face.Roughness == 0 {
-		face.Roughness = 1
-	}
-	if card.FootDepth != nil {
-		face.FootDepth = *card.FootDepth
-	}
-	if card.FaceSlope != nil {
-		face.Cot = *card.FaceSlope
-	}
-	if card.OpenSector != nil {
-		face.Open = *card.OpenSector
-	}
 	wl := card.LipMeasured.Spread()
-	in := ledge.WashInput{Ledge: face, StepMinutes: 60, SigmaWL: &wl, LongSwellWraps: !r.Calibrated}
+	in := ledge.WashInput{Ledge: face(card), StepMinutes: 60, SigmaWL: &wl, LongSwellWraps: !r.Calibrated}
+	if post != nil {
+		in.Kappa, in.SigmaKappa = &post.Median, &post.Spread
+	}
 	var at []int
-	for i := range r.Hours {
-		ps := partitions(a.sea[i])
-		if len(ps) == 0 {
-			if r.Hours[i].Known {
-				r.Hours[i].Known = false // a height without any period or direction cannot be judged
-				a.doubt(WhySeaUnknown)
-			}
+	for i, h := range r.Hours {
+		if !h.Known {
 			continue
 		}
 		at = append(at, i)
-		in.StepPartitions = append(in.StepPartitions, ps)
-		in.WaterLevel = append(in.WaterLevel, r.Hours[i].Tide)
-		in.StepSigmaHs = append(in.StepSigmaHs, wave.ForecastSpread(max(0, r.Hours[i].At.Sub(a.q.Now)), !r.Calibrated))
+		in.StepPartitions = append(in.StepPartitions, a.sea[i].parts)
+		in.WaterLevel = append(in.WaterLevel, h.Tide)
+		in.StepSigmaHs = append(in.StepSigmaHs, wave.ForecastSpread(max(0, h.At.Sub(a.q.Now)), !r.Calibrated))
 	}
 	if len(at) == 0 {
 		return
 	}
-	a.learned(&in)
 	res, err := ledge.Wash(in)
 	if err != nil {
-		a.doubt(WhySeaUnknown)
-		return
+		// One hour the chain cannot take must not silence what the others say.
+		if at = a.sift(&in, at); len(at) == 0 {
+			return
+		}
+		if res, err = ledge.Wash(in); err != nil {
+			a.doubt(WhySeaUnknown)
+			return
+		}
 	}
 	for k, i := range at {
 		s, h := res.Steps[k], &r.Hours[i]
 		h.HsLocal, h.HsReach, h.Tz = s.HsLocal, s.HsLocal*measure.Metres(s.GammaBeta), s.Tz
 		h.WashesMedian, h.WashesBad, h.P, h.ExcessBad, h.Violent = s.PerHourMedian, s.PerHourBad, s.Chance, s.ExcessBad, s.Violent
 		h.Judged = true
-		if h.Hs != nil {
-			p90 := measure.Metres(float64(*h.Hs) * wave.Margin(in.StepSigmaHs[k], wave.OneInTen))
-			h.HsP90 = &p90
-		}
+		h.HsP90 = new(measure.Metres(float64(*h.Hs) * wave.Margin(in.StepSigmaHs[k], wave.OneInTen)))
 	}
 	r.Worst = at[res.Worst]
 	r.PStay, r.ExcessMedian, r.ExcessBad, r.PerTideRise = res.Chance, res.ExcessMedian, res.ExcessBad, res.TideMultiplier
-	r.ByNumbers = res.Verdict
+	r.ByNumbers = ledge.First(res.Verdict, r.ByNumbers)
+	if r.ByNumbers == ledge.CannotTell {
+		r.ByNumbers = res.Verdict
+	}
 	if res.AnyViolent {
 		a.doubt(WhyViolent)
 	}
 }
 
-// learned puts what watches taught in the place of the formula's run-up coefficient.
-func (a *assessment) learned(in *ledge.WashInput) {
-	if len(a.q.Learned) == 0 {
-		return
-	}
-	kappa := ledge.VerticalKappa
-	if w := a.r.Hours[0]; w.Hs != nil && w.Period != nil {
-		if te, err := wave.Convert(*w.Period, wave.Peak, wave.Energy, wave.WindSeaPeak); err == nil {
-			if k, err := wave.Kappa(in.Ledge.Cot, in.Ledge.Roughness, *w.Hs, te, measure.Gravity); err == nil {
-				kappa = k
-			}
+// sift leaves in the window only the hours that the chain can take by themselves; the sea of the others is not known.
+func (a *assessment) sift(in *ledge.WashInput, at []int) []int {
+	all, n := *in, 0
+	for k, i := range at {
+		one := all
+		one.StepPartitions, one.WaterLevel, one.StepSigmaHs = all.StepPartitions[k:k+1], all.WaterLevel[k:k+1], all.StepSigmaHs[k:k+1]
+		if _, err := ledge.Wash(one); err != nil {
+			a.r.Hours[i].Known = false
+			a.doubt(WhySeaUnknown)
+			continue
 		}
+		at[n], in.StepPartitions[n], in.WaterLevel[n], in.StepSigmaHs[n] = i, all.StepPartitions[k], all.WaterLevel[k], all.StepSigmaHs[k]
+		n++
 	}
-	seen := a.q.Learned
-	if f := a.r.Hours[0].SwellFrom; f != nil {
-		seen = ledge.ForSwell(seen, *f)
-	}
-	post, err := ledge.Learn(ledge.Prior{Kappa: kappa, Sigma: ledge.DefaultSigmaKappa}, seen, a.q.Now)
-	if err != nil || post.Contradicted {
-		return // what was seen does not fit together: the formula with its full spread is the more honest answer
-	}
-	in.Kappa, in.SigmaKappa = &post.Median, &post.Spread
+	in.StepPartitions, in.WaterLevel, in.StepSigmaHs = in.StepPartitions[:n], in.WaterLevel[:n], in.StepSigmaHs[:n]
+	return at[:n]
 }
 
-// partitions are the wave systems of an hour with peak periods; the total where a feed gives no parts.
-func partitions(s *SeaHour) []ledge.Partition {
-	if s == nil {
-		return nil
+// face is the card as the chain takes it; what nobody said is assumed, and doubted elsewhere.
+func face(card ledge.Card) ledge.Face {
+	f := ledge.Face{
+		Height: *card.LipHeight, Faces: *card.Faces, FootDepth: assumedFoot, Roughness: card.Roughness,
+		Open: [2]measure.From{measure.From(measure.Wrap360(float64(*card.Faces) - 90)), measure.From(measure.Wrap360(float64(*card.Faces) + 90))},
 	}
-	var out []ledge.Partition
-	add := func(kind string, hs measure.Metres, t measure.Seconds, k PeriodKind, from measure.From) {
-		if hs <= 0 || t <= 0 {
-			return
-		}
-		tp, err := wave.Convert(t, k, wave.Peak, wave.WindSeaPeak)
-		if err != nil {
-			return
-		}
-		out = append(out, ledge.Partition{Kind: kind, Hs: hs, Tp: tp, From: from})
+	if f.Roughness == 0 {
+		f.Roughness = 1
 	}
-	var m0 float64
-	for _, p := range s.Partitions {
-		add(p.Kind, p.Hs, p.Period, p.PeriodKind, p.From)
-		m0 += float64(p.Hs * p.Hs)
+	if card.FootDepth != nil {
+		f.FootDepth = *card.FootDepth
 	}
-	// Parts that do not add up to the total leave waves out: then the total is the better number.
-	if s.Hs != nil && s.Period != nil && s.From != nil && (len(out) == 0 || math.Sqrt(m0) < 0.8*float64(*s.Hs)) {
-		out = nil
-		add("total", *s.Hs, *s.Period, s.PeriodKind, *s.From)
+	if card.FaceSlope != nil {
+		f.Cot = *card.FaceSlope
 	}
-	return out
+	if card.OpenSector != nil {
+		f.Open = *card.OpenSector
+	}
+	return f
 }

@@ -1,6 +1,7 @@
 package conditions
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -21,19 +22,22 @@ const (
 // limits states what the crew set itself against what is forecast, and what else must be said.
 func (a *assessment) limits() {
 	r, lim := a.r, a.q.Card.Limits
-	set, over := false, false
+	set, over, known := false, false, true
 	check := func(word string, limit *float64, value func(h Hour) (float64, bool)) {
 		if limit == nil {
 			return
 		}
 		set = true
-		worst, known := 0.0, false
+		worst := math.Inf(-1)
 		for _, h := range r.Hours {
-			if v, ok := value(h); ok && (!known || v > worst) {
-				worst, known = v, true
+			v, ok := value(h)
+			if !ok {
+				known = false
+				continue
 			}
+			worst = max(worst, v)
 		}
-		if known && worst > *limit {
+		if worst > *limit {
 			over = true
 			r.Reasons = append(r.Reasons, Reason{Word: word, Value: worst, Limit: *limit})
 		}
@@ -47,9 +51,10 @@ func (a *assessment) limits() {
 			over = true
 			r.Reasons = append(r.Reasons, Reason{Word: OverChance, Value: r.PStay, Limit: *lim.WashChance})
 		}
+		known = known && !a.hasDoubt(WhyViolent, WhyLip, WhyFoot, WhyTide)
 	}
-	// "Within" is only said when everything the limits speak of is known.
-	r.WithinLimits = set && !over && r.Worst >= 0 && !a.hasDoubt(WhySeaUnknown) && (lim.Gust == nil || a.q.Weather != nil)
+	// "Within" is only said when everything the limits speak of is known, in every hour.
+	r.WithinLimits = set && !over && known && r.Worst >= 0 && !a.hasDoubt(WhySeaUnknown, WhySeaOld, WhyTooFar)
 	a.notes()
 }
 
@@ -64,8 +69,8 @@ func (a *assessment) notes() {
 	for i, h := range r.Hours {
 		dark = dark || h.Dark
 		long = long || h.Period != nil && *h.Period >= longPeriod
-		onshore = onshore || h.OnshoreMS != nil && *h.OnshoreMS >= onshoreMS && i+1 < len(r.Hours) && r.Hours[i+1].Tide > h.Tide
-		if s := a.sea[i]; s != nil && s.WaterTempC != nil && *s.WaterTempC < coldWaterC {
+		onshore = onshore || h.OnshoreMS != nil && *h.OnshoreMS >= onshoreMS && a.rises(i)
+		if s := a.sea[i].sea; s != nil && s.WaterTempC != nil && *s.WaterTempC < coldWaterC {
 			cold = true
 		}
 	}
@@ -93,6 +98,19 @@ func (a *assessment) notes() {
 	}
 }
 
+// rises says whether the tide makes at some time in an hour.
+func (a *assessment) rises(i int) bool {
+	if a.pred == nil {
+		return false
+	}
+	for k := i * stepsPer; k < (i+1)*stepsPer; k++ {
+		if a.level[k+1] > a.level[k] {
+			return true
+		}
+	}
+	return false
+}
+
 // turnBack is an hour before the first hour that passes a limit, so that packing up and the walk out fit in.
 func (a *assessment) turnBack() {
 	r, lim := a.r, a.q.Card.Limits
@@ -101,8 +119,9 @@ func (a *assessment) turnBack() {
 		if lim.WashChance != nil {
 			chance = *lim.WashChance
 		}
-		return !h.Known || h.Violent || h.Dark || h.WalkInWet || h.P >= chance ||
-			lim.Hs != nil && h.Hs != nil && *h.Hs > *lim.Hs || lim.Gust != nil && h.Gust != nil && *h.Gust > *lim.Gust
+		return !h.Judged || h.Violent || h.Dark || h.WalkInWet || h.P >= chance ||
+			lim.Hs != nil && h.Hs != nil && *h.Hs > *lim.Hs ||
+			lim.Period != nil && h.Period != nil && *h.Period > *lim.Period || lim.Gust != nil && h.Gust != nil && *h.Gust > *lim.Gust
 	}
 	first := slices.IndexFunc(r.Hours, func(h Hour) bool { return !bad(h) })
 	if first < 0 {

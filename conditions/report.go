@@ -65,7 +65,7 @@ const (
 	WhyTooFar          = "too_far"          // beyond day 4
 	WhyViolent         = "violent"          // waves break onto the face
 	WhyLip             = "lip_unmeasured"   // nobody measured the ledge, nor watched it often
-	WhyFoot            = "foot_unknown"     // nobody said what lies below the lip
+	WhyFoot            = "foot_unknown"     // nobody said which way the face looks, its slope, or how deep the water at it is
 	WhyTide            = "tide_unknown"     // no tide station
 	OverHs             = "over_hs"
 	OverPeriod         = "over_period"

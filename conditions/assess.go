@@ -242,13 +242,9 @@ func (a *assessment) dark(at *measure.Position, t time.Time) bool {
 	return err == nil && (l == sky.NauticalTwilight || l == sky.Dark)
 }
 
-// waves sets the bigger sea of the two ends of an hour; an end that is not known leaves the hour unknown, for a hole
+// waves sets the bigger sea of the two ends of an hour, of equal ones that with the longer period; an end that is not known leaves the hour unknown, for a hole
 // in a forecast is no calm.
 func (a *assessment) waves(h *Hour, first, last instant) {
-	x := first
-	if x.sea != nil && last.sea != nil && *last.sea.Hs > *x.sea.Hs {
-		x = last
-	}
 	h.Known = len(first.parts) > 0 && len(last.parts) > 0
 	if !h.Known && !a.hasDoubt(WhySeaOld) {
 		a.doubt(WhySeaUnknown)
@@ -257,20 +253,13 @@ func (a *assessment) waves(h *Hour, first, last instant) {
 		a.sea = append(a.sea, instant{})
 		return
 	}
+	x := first
+	period, from := x.main()
+	if p, f := last.main(); *last.sea.Hs > *x.sea.Hs || *last.sea.Hs == *x.sea.Hs && p != nil && (period == nil || *p > *period) {
+		x, period, from = last, p, f
+	}
 	a.sea = append(a.sea, x)
-	h.Hs, h.SwellFrom = x.sea.Hs, x.sea.From
-	if x.sea.Period != nil {
-		if tp, err := wave.Convert(*x.sea.Period, x.sea.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
-			h.Period = &tp
-		}
-	}
-	// The period that matters is that of the swell which carries most energy, not of the mix.
-	if p := strongest(x.sea.Partitions); p != nil {
-		if tp, err := wave.Convert(p.Period, p.PeriodKind, wave.Peak, wave.WindSeaPeak); err == nil {
-			h.Period = &tp
-		}
-		h.SwellFrom = &p.From
-	}
+	h.Hs, h.Period, h.SwellFrom = x.sea.Hs, period, from
 }
 
 func (a *assessment) wind(h *Hour, end time.Time) {

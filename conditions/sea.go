@@ -16,6 +16,22 @@ type instant struct {
 	parts []ledge.Partition // its wave systems as the wash chain takes them; none: the sea is not known
 }
 
+// main is the peak period and direction of the waves that matter: of the system which carries most energy, not of the
+// mix, unless a feed gives no more. Either is nil if it is not known.
+func (x instant) main() (*measure.Seconds, *measure.From) {
+	if p, ok := strongest(x.sea.Partitions); ok {
+		return &p.Tp, &p.From
+	}
+	if x.sea.Period == nil {
+		return nil, x.sea.From
+	}
+	tp, err := wave.Convert(*x.sea.Period, x.sea.PeriodKind, wave.Peak, wave.WindSeaPeak)
+	if err != nil {
+		return nil, x.sea.From
+	}
+	return &tp, x.sea.From
+}
+
 // finder looks up instants in a forecast whose hours are in order of time.
 type finder struct{ hours []SeaHour }
 
@@ -67,15 +83,16 @@ func peaked(p Partition) (ledge.Partition, bool) {
 }
 
 // strongest is the wave system that carries most energy.
-func strongest(ps []Partition) *Partition {
-	var best *Partition
+func strongest(ps []Partition) (best ledge.Partition, ok bool) {
 	energy := 0.0
-	for i := range ps {
-		if e := float64(ps[i].Hs*ps[i].Hs) * float64(ps[i].Period); ps[i].Period > 0 && e > energy {
-			best, energy = &ps[i], e
+	for _, p := range ps {
+		if x, known := peaked(p); known {
+			if e := float64(x.Hs*x.Hs) * float64(x.Tp); e > energy {
+				best, energy, ok = x, e, true
+			}
 		}
 	}
-	return best
+	return best, ok
 }
 
 // windiest is the strongest mean wind of the forecast hours in and around a span, and the strongest gust, which need

@@ -2,6 +2,7 @@ package wording
 
 import (
 	"fmt"
+	"html"
 	"math"
 	"slices"
 	"strings"
@@ -19,19 +20,27 @@ func (w Words) Conditions(r conditions.Report) string {
 		w.Zone = r.Zone
 	}
 	return lines(
-		w.T("cond_head", "ledge", r.Ledge, "day", w.Day(r.From), "span", w.Span(r.From, r.To), "verdict", HTML(w.Verdict(string(r.Verdict)))),
+		w.T("cond_head", "ledge", r.Ledge, "day", w.Day(r.From), "span", w.Span(r.From, r.To), "verdict", HTML(w.verdict(string(r.Verdict)))),
 		w.warnings(r),
 		w.doubts(r),
+		w.turnBack(r),
 		w.worst(r),
 		w.sea(r),
 		w.tide(r),
 		w.limits(r),
-		w.turnBack(r),
 		"<i>"+w.sources(r)+"</i>")
 }
 
-// Verdict is one of the four verdicts in the reader's language.
-func (w Words) Verdict(v string) string { return w.T("verdict_" + key(v)) }
+// Verdict is one of the four verdicts in the reader's language, as it stands by itself: what cannot be told comes
+// with what to make of it.
+func (w Words) Verdict(v string) string {
+	if v == string(ledge.CannotTell) {
+		return w.T("verdict_cannot_tell_alone")
+	}
+	return w.verdict(v)
+}
+
+func (w Words) verdict(v string) string { return w.T("verdict_" + key(v)) }
 
 func (w Words) warnings(r conditions.Report) string {
 	if len(r.Warnings.List) == 0 {
@@ -47,7 +56,10 @@ func (w Words) warnings(r conditions.Report) string {
 		if head == "" {
 			head = x.Event
 		}
-		l := w.T("warn", "head", Clean(head, 300), "sender", Clean(x.Sender, 60))
+		l := w.T("warn", "head", Clean(head, 300))
+		if who, _, _ := strings.Cut(x.Sender, " "); !strings.Contains(head, who) { // most headlines name their office
+			l += " (" + escape(Clean(x.Sender, 60)) + ")"
+		}
 		if x.Covers == nil {
 			l += " " + w.T("warn_unplaced")
 		}
@@ -56,17 +68,26 @@ func (w Words) warnings(r conditions.Report) string {
 	return strings.Join(out, "\n")
 }
 
-// doubts are why nothing can be told, each in one sentence.
+// doubts are why nothing can be told, each in one sentence, and that this is to be treated like "no".
 func (w Words) doubts(r conditions.Report) string {
 	var out []string
+	warning := ""
 	for _, x := range r.Reasons {
 		if !x.Doubt {
 			continue
 		}
 		switch x.Word {
-		case conditions.WhyWarning: // shown verbatim already
+		case conditions.WhyWarning: // its words are above
+			warning = w.T("doubt_warning")
 		case conditions.WhySeaUnknown:
-			out = append(out, w.T("doubt_sea_unknown", "why", HTML(w.feedWhy(r.SeaWhy))))
+			if slices.ContainsFunc(r.Reasons, func(x conditions.Reason) bool { return x.Word == conditions.WhySeaOld }) {
+				continue // that is why
+			}
+			id := "doubt_sea_unknown"
+			if slices.ContainsFunc(r.Hours, func(h conditions.Hour) bool { return h.Known }) {
+				id = "doubt_sea_partly"
+			}
+			out = append(out, w.T(id, "why", HTML(w.feedWhy(r.SeaWhy))))
 		case conditions.WhyWarningsUnknown:
 			out = append(out, w.T("doubt_warnings_unknown", "why", HTML(w.feedWhy(r.Warnings.Why))))
 		case conditions.WhySeaOld:
@@ -75,12 +96,18 @@ func (w Words) doubts(r conditions.Report) string {
 			out = append(out, w.T("doubt_"+x.Word))
 		}
 	}
+	if len(out) == 0 && warning != "" {
+		out = []string{warning}
+	}
 	if len(out) == 0 {
 		return ""
 	}
-	s := strings.Join(out, " ") + " " + w.T("doubt_is_no")
+	s := strings.Join(out, " ")
+	if r.Verdict == ledge.CannotTell {
+		s += " " + w.T("doubt_is_no")
+	}
 	if r.ByNumbers != r.Verdict && r.ByNumbers != "" {
-		s += " " + w.T("by_numbers", "verdict", HTML(w.Verdict(string(r.ByNumbers))))
+		s += " " + w.T("by_numbers", "verdict", HTML(w.verdict(string(r.ByNumbers))))
 	}
 	return s
 }
@@ -88,6 +115,9 @@ func (w Words) doubts(r conditions.Report) string {
 func (w Words) feedWhy(why string) string {
 	if why == "" {
 		return w.T("why_unknown")
+	}
+	if id := "why_" + key(why); w.has(id) { // a feed's own word for its trouble
+		return w.T(id)
 	}
 	return escape(Clean(why, 160))
 }
@@ -114,11 +144,7 @@ func (w Words) worst(r conditions.Report) string {
 	case r.ExcessBad > 0:
 		reach = w.T("worst_bad_over", "bad", w.Height(float64(r.ExcessBad)))
 	}
-	more := ""
-	if r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
-		more = " " + w.T("per_tide", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
-	}
-	return w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach)) + more
+	return w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach))
 }
 
 func (w Words) sea(r conditions.Report) string {
@@ -173,14 +199,14 @@ func (w Words) tide(r conditions.Report) string {
 			if e.Kind == "high" {
 				k = "tide_high_now"
 			}
-			s = w.T(k, "now", w.Height(float64(e.Height)), "from", w.Clock(e.At), "then", w.Height(float64(next.Height)), "at", w.Clock(next.At), "datum", r.Datum)
+			s = w.T(k, "now", w.Height(float64(e.Height)), "from", w.Clock(e.At), "then", w.Height(float64(next.Height)), "at", w.Clock(next.At), "station", r.Station, "datum", r.Datum)
 			break
 		}
 		k := "tide_to_low"
 		if e.Kind == "high" {
 			k = "tide_to_high"
 		}
-		s = w.T(k, "now", w.Height(float64(r.TideAtStart)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "datum", r.Datum)
+		s = w.T(k, "now", w.Height(float64(r.TideAtStart)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "station", r.Station, "datum", r.Datum)
 		break
 	}
 	if r.HasGate {
@@ -191,11 +217,14 @@ func (w Words) tide(r conditions.Report) string {
 			s += " " + w.T("walk_in_dry")
 		case !r.WalkInDry[0].From.After(r.From):
 			s += " " + w.T("walk_in_until", "at", w.Clock(r.WalkInDry[0].To))
+		case r.WalkInDry[0].To.Before(r.To):
+			s += " " + w.T("walk_in_between", "from", w.Clock(r.WalkInDry[0].From), "to", w.Clock(r.WalkInDry[0].To))
 		default:
 			s += " " + w.T("walk_in_from", "at", w.Clock(r.WalkInDry[0].From))
 		}
 	}
-	if !r.LastLight.IsZero() {
+	// Light is said where the hours come near its ends.
+	if !r.FirstLight.IsZero() && !r.LastLight.IsZero() && (r.From.Before(r.FirstLight.Add(time.Hour)) || r.To.After(r.LastLight.Add(-2*time.Hour))) {
 		s += " " + w.T("light", "from", w.Clock(r.FirstLight), "to", w.Clock(r.LastLight))
 	}
 	return strings.TrimSpace(s)
@@ -203,17 +232,26 @@ func (w Words) tide(r conditions.Report) string {
 
 // limits are facts: what the crew set, and whether the forecast passes it.
 func (w Words) limits(r conditions.Report) string {
-	var out []string
+	var out, over []string
 	for _, x := range r.Reasons {
 		switch x.Word {
 		case conditions.OverHs, conditions.OverGust, conditions.OverPeriod, conditions.OverChance:
-			out = append(out, w.T("limit_"+x.Word, "limit", HTML(w.limit(x)), "value", HTML(w.value(x))))
-		case conditions.Dark, conditions.OnshoreRising, conditions.Thunder, conditions.Fog, conditions.ColdWater, conditions.LongPeriod:
-			out = append(out, w.T("note_"+x.Word, "min", r.WatchMinutes))
+			over = append(over, w.T("limit_"+x.Word, "limit", HTML(w.limit(x)), "value", HTML(w.value(x))))
+		case conditions.OnshoreRising, conditions.ColdWater, conditions.LongPeriod:
+			if r.Verdict == ledge.CannotTell {
+				continue // it is a no already: what would make it a worse one only hides the reason
+			}
+			out = append(out, w.T("note_"+x.Word))
+		case conditions.Dark, conditions.Thunder, conditions.Fog:
+			out = append(out, w.T("note_"+x.Word))
 		}
 	}
-	if r.WithinLimits && !r.NoGoodHour {
+	// Beside a "no" this would read like a way out of it.
+	if told := r.Verdict == ledge.CouldBe || r.Verdict == ledge.NotExpected; told && r.WithinLimits && !r.NoGoodHour {
 		out = append(out, w.T("within_limits"))
+	}
+	if len(over) > 0 {
+		out = append([]string{w.T("limits_over", "what", HTML(strings.Join(over, ", ")))}, out...)
 	}
 	return strings.Join(out, " ")
 }
@@ -236,6 +274,9 @@ func (w Words) quantity(word string, v float64) string {
 func (w Words) turnBack(r conditions.Report) string {
 	if r.NoGoodHour {
 		return w.T("no_good_hour")
+	}
+	if r.Verdict == ledge.CannotTell { // beside a "no" times to go by would read like leave to go
+		return ""
 	}
 	s := ""
 	if !r.GoodFrom.IsZero() {
@@ -263,12 +304,8 @@ func (w Words) sources(r conditions.Report) string {
 			out = append(out, w.T("no_warnings", "source", r.Warnings.Source, "ago", w.Ago(r.Now.Sub(r.Warnings.CheckedAt))))
 		}
 	}
-	if r.Station != "" {
-		k := "tide_station"
-		if r.StationKm > 20 {
-			k = "tide_station_far"
-		}
-		out = append(out, w.T(k, "name", r.Station, "km", w.Km(r.StationKm)))
+	if r.Station != "" && r.StationKm > 20 {
+		out = append(out, w.T("tide_station_far", "km", w.Km(r.StationKm)))
 	}
 	switch {
 	case r.Calibrated:
@@ -282,36 +319,64 @@ func (w Words) sources(r conditions.Report) string {
 	return strings.Join(out, " ")
 }
 
-// Why is the longer story: hour by hour, and what the numbers mean.
+// Why is the longer story: hour by hour, and what the numbers mean. The table is narrow enough for a phone.
 func (w Words) Why(r conditions.Report) string {
 	if r.Zone != nil {
 		w.Zone = r.Zone
 	}
-	out := []string{w.T("why_head", "ledge", r.Ledge, "day", w.Day(r.From))}
-	var table []string
-	for _, h := range r.Hours {
-		if !h.Known {
-			table = append(table, fmt.Sprintf("%s  ?", w.Clock(h.At)))
-			continue
+	height := func(m float64) string {
+		if math.IsNaN(m) {
+			return "?"
 		}
-		hs, per, wind := "–", "", ""
+		return strings.Fields(w.Height(m))[0]
+	}
+	columns := "why_columns"
+	if w.Units == Imperial {
+		columns = "why_columns_ft"
+	}
+	table := []string{w.T(columns)}
+	violent := false
+	for _, h := range r.Hours {
+		hs, per, wind, p := "?", "?", "?", "?"
 		if h.Hs != nil {
-			hs = w.Height(float64(*h.Hs))
+			hs = height(float64(*h.Hs))
 		}
 		if h.Period != nil {
-			per = fmt.Sprintf("%.0fs", float64(*h.Period))
+			per = fmt.Sprintf("%.0f", float64(*h.Period))
 		}
 		if h.Wind != nil {
-			wind = w.Speed(float64(*h.Wind))
+			wind = strings.Fields(w.Speed(float64(*h.Wind)))[0]
 		}
-		p := fmt.Sprintf("%.0f%%", math.Round(h.P*100))
-		if h.P > 0 && h.P < 0.005 {
+		switch {
+		case !h.Judged:
+		case h.Violent && h.Freeboard > 0:
+			p, violent = "*", true
+		case h.P < 0.005:
 			p = "<1%"
+		case h.P > 0.995:
+			p = ">99%"
+		default:
+			p = fmt.Sprintf("%.0f%%", math.Round(h.P*100))
 		}
-		table = append(table, fmt.Sprintf("%s %6s %3s %7s %6s %4s", w.Clock(h.At), hs, per, w.Height(float64(h.Freeboard)), wind, p))
+		table = append(table, fmt.Sprintf("%s %5s %3s %5s %4s %5s", w.Clock(h.At), hs, per, height(float64(h.Freeboard)), wind, p))
 	}
-	out = append(out, "<pre>"+escape(w.T("why_columns"))+"\n"+escape(strings.Join(table, "\n"))+"</pre>", w.T("why_means"))
-	return lines(out...)
+	more := ""
+	if r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
+		more = w.T("per_tide", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
+	}
+	if r.Station != "" {
+		more = strings.TrimSpace(more + " " + w.T("tide_station", "name", r.Station, "km", w.Km(r.StationKm)))
+	}
+	breaks := ""
+	if violent {
+		breaks = w.T("why_breaks")
+	}
+	return lines(
+		w.T("why_head", "ledge", r.Ledge, "day", w.Day(r.From)),
+		"<pre>"+html.EscapeString(strings.Join(table, "\n"))+"</pre>",
+		breaks,
+		w.T("why_means"),
+		more)
 }
 
 // Names lists names as people would.

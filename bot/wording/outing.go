@@ -1,7 +1,6 @@
 package wording
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -12,7 +11,6 @@ import (
 func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	w = w.in(o.Zone)
 	still := names(o.StillOut())
-	num := w.number(o)
 	switch e.Kind {
 	case outing.SayOpened:
 		return w.opened(o, now)
@@ -20,40 +18,28 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return lines(
 			w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
 			w.T("plan_what", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact))),
-			w.T("plan_danger", "number", num),
+			w.T("plan_silence", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact+o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o)),
 			w.T("plan_leave"))
 	case outing.SayRemind:
 		return lines(w.T("remind", "who", w.list(still), "by", w.Clock(o.BackBy), "in", w.Ago(o.BackBy.Sub(now))))
 	case outing.SayAsk:
 		return lines(
 			w.T("ask", "who", w.list(still), "ledge", o.Ledge, "by", w.Clock(o.BackBy), "at", w.Clock(now)),
-			w.missed(o, e, now),
+			w.missed(e, "missed_ask"),
 			w.T("ask_do"),
-			w.next(o, now))
+			w.nextOrTold(o, now))
 	case outing.SayParty:
-		return w.alert(o, e, now, "party_head", w.partyDo(o))
+		return w.alert(o, e, now, w.partyDo(o))
 	case outing.SayContact:
-		return w.alert(o, e, now, "contact_head", lines(w.T("contact_nobody_called"), w.ring(o), w.T("contact_call", "number", num)))
+		return w.alert(o, e, now, w.contactDo(o, now))
 	case outing.SayDelayed:
-		d := o.Delays[len(o.Delays)-1]
-		why := ""
-		if d.Why != "" {
-			why = w.T("delayed_why", "why", d.Why)
-		}
-		return lines(
-			w.T("delayed", "who", d.By, "ledge", o.Ledge, "old", w.Clock(d.From), "by", w.When(d.To, now)),
-			why,
-			w.T("delayed_then", "ask", w.Clock(o.BackBy), "contact", w.Clock(o.BackBy.Add(o.Ladder.Contact))))
+		return w.delayed(o, e, now)
 	case outing.SayAcked:
-		if o.Ack == nil { // rendered after a later change
-			return w.T("acked_"+string(outing.AckTrying), "who", e.Who, "until", w.Clock(now))
-		}
-		return lines(
-			w.T("acked_"+string(o.Ack.What), "who", o.Ack.Name, "until", w.Clock(o.Ack.Until), "out", w.list(still)),
-			w.T("acked_open", "out", w.list(still)),
-			w.T("danger", "number", num))
+		return w.acked(o, e)
 	case outing.SayMemberOff:
-		return w.T("member_off", "who", e.Who, "out", w.list(still), "by", w.Clock(o.BackBy))
+		off := strings.Split(e.Who, ", ")
+		return w.T("member_off", "n", len(off), "who", w.list(off), "out", w.list(still), "by", w.Clock(o.BackBy))
 	case outing.SayOff:
 		return lines(w.T("off", "who", w.list(all(o)), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt)), w.T("off_after"))
 	case outing.SayStandDown:
@@ -63,15 +49,9 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayHome:
 		return w.T("home", "who", e.Who)
 	case outing.SayUnreachable:
-		if len(o.Reachable()) == 0 {
-			return lines(w.T("unreachable", "who", e.Who), w.T("nobody_ashore"), w.T("invite_how"))
-		}
-		return lines(w.T("unreachable", "who", e.Who), w.T("others_ashore", "who", w.list(contacts(o.Reachable()))))
+		return lines(w.T("unreachable", "who", e.Who)+" "+w.ashoreNow(o), w.T("unreachable_do", "who", e.Who))
 	case outing.SayContactLeft:
-		if len(o.Reachable()) == 0 {
-			return lines(w.T("contact_left", "who", e.Who), w.T("nobody_ashore"), w.T("invite_how"))
-		}
-		return lines(w.T("contact_left", "who", e.Who), w.T("others_ashore", "who", w.list(contacts(o.Reachable()))))
+		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
 	case outing.SayCancelled:
 		return w.T("cancelled", "who", w.list(all(o)), "ledge", o.Ledge)
 	}
@@ -95,7 +75,7 @@ func (w Words) opened(o outing.Outing, now time.Time) string {
 	if cs := o.Reachable(); len(cs) > 0 {
 		ashore = w.T("ashore_sending", "who", w.list(contacts(cs)))
 		if reached := gotThrough(cs); len(reached) == len(cs) {
-			ashore = w.T("ashore_has", "who", w.list(contacts(cs)))
+			ashore = w.T("ashore_has", "n", len(cs), "who", w.list(contacts(cs)))
 		}
 	} else {
 		ashore += " " + w.T("invite_how")
@@ -124,57 +104,143 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 	if len(parts) == 0 {
 		return ""
 	}
+	if o.Group == 0 && len(o.Reachable()) == 0 {
+		parts = append(parts, w.T("then_nobody"))
+	}
 	return w.T("then", "steps", HTML(strings.Join(parts, ", ")))
 }
 
-// alert is what mates and contacts read when somebody is late: the fact, what to do, what is known.
-func (w Words) alert(o outing.Outing, e outing.Effect, now time.Time, head, do string) string {
-	again := ""
-	if e.N > 0 {
-		again = w.T("again", "n2", e.N+1) + " "
+// nextOrTold is next, and once all of that has happened, who has been told: somebody still on the rock must know
+// that people ashore are worried.
+func (w Words) nextOrTold(o outing.Outing, now time.Time) string {
+	var told []string
+	for _, r := range o.Alarmed() {
+		if r.Role == outing.RoleGroup {
+			told = append(told, w.T("the_group"))
+		} else {
+			told = append(told, r.Name)
+		}
+	}
+	if len(told) == 0 {
+		return w.next(o, now)
+	}
+	return strings.TrimSpace(w.T("told_already", "who", w.list(told)) + " " + w.next(o, now))
+}
+
+// ashoreNow says who holds the plan after a change, or that nobody does.
+func (w Words) ashoreNow(o outing.Outing) string {
+	if cs := o.Reachable(); len(cs) > 0 {
+		return w.T("others_ashore", "who", w.list(contacts(cs)))
+	}
+	return w.T("nobody_ashore")
+}
+
+func (w Words) delayed(o outing.Outing, e outing.Effect, now time.Time) string {
+	d := o.Delays[len(o.Delays)-1]
+	why := ""
+	if d.Why != "" {
+		why = w.T("delayed_why", "why", d.Why)
+	}
+	then := w.next(o, now)
+	if e.To.Role == outing.RoleContact {
+		then = w.T("delayed_contact", "contact", w.Clock(o.BackBy.Add(o.Ladder.Contact)))
+	}
+	return lines(w.T("delayed", "who", d.By, "ledge", o.Ledge, "old", w.When(d.From, now), "by", w.When(d.To, now)), why, then)
+}
+
+// acked says who took an alert on, what that person said, and that it is not over.
+func (w Words) acked(o outing.Outing, e outing.Effect) string {
+	a := o.Ack
+	if a == nil && len(o.Tries) > 0 { // said after a later change: what was claimed stands
+		a = &o.Tries[len(o.Tries)-1]
+	}
+	if a == nil {
+		a = &outing.Ack{Name: e.Who, What: outing.AckTrying}
+	}
+	out := w.list(names(o.StillOut()))
+	do := w.T("danger", "number", w.number(o), "ask", w.askFor(o))
+	if a.What == outing.AckCalled {
+		do = w.T("called_then", "number", w.number(o))
 	}
 	return lines(
-		again+w.T(head, "n", len(o.StillOut()), "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
-		w.missed(o, e, now),
-		w.afterAck(e, now),
+		w.T("acked_"+string(a.What), "who", a.Name, "out", out),
+		w.T("acked_open", "until", w.Clock(a.Until), "out", out),
+		do)
+}
+
+// alert is what mates and contacts read when somebody is late: the fact, what to do, what is known.
+func (w Words) alert(o outing.Outing, e outing.Effect, now time.Time, do string) string {
+	again := ""
+	if e.N > 0 {
+		again = w.T("again") + " "
+	}
+	return lines(
+		w.T("late_head", "n", len(o.StillOut()), "again", HTML(again), "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
+		w.missed(e, "missed"),
+		w.afterAck(o, e, now),
 		do,
 		w.seaLine(o, now),
 		w.heardLine(o, now))
 }
 
-func (w Words) afterAck(e outing.Effect, now time.Time) string {
+// afterAck is what somebody had taken on before the alert came back, in their own claim.
+func (w Words) afterAck(o outing.Outing, e outing.Effect, now time.Time) string {
 	if e.AckBy == "" {
 		return ""
 	}
-	return w.T("ack_ended", "who", e.AckBy, "at", w.When(e.AckAt, now))
+	what := outing.AckTrying
+	for _, a := range o.Tries {
+		if a.Name == e.AckBy && a.At.Equal(e.AckAt) {
+			what = a.What
+		}
+	}
+	if what == outing.AckCalled && e.Kind == outing.SayContact {
+		return "" // part of what to do
+	}
+	return w.T("ack_ended_"+string(what), "who", e.AckBy, "at", w.When(e.AckAt, now))
+}
+
+// contactDo is what the person ashore is to do, in order. That nobody has been called is only said while nobody
+// has told us otherwise.
+func (w Words) contactDo(o outing.Outing, now time.Time) string {
+	said, call := w.T("contact_nobody_called"), "contact_call"
+	for _, a := range o.Tries {
+		if a.What == outing.AckCalled {
+			said, call = w.T("contact_was_called", "who", a.Name, "at", w.When(a.At, now)), "contact_call_again"
+		}
+	}
+	return lines(said, w.ring(o), w.T(call, "number", w.number(o), "ask", w.askFor(o)))
 }
 
 func (w Words) partyDo(o outing.Outing) string {
-	l := w.T("party_do")
+	l := w.T("party_do", "who", w.list(names(o.StillOut())))
 	if len(o.Reachable()) == 0 {
 		l = lines(w.T("party_nobody"), l)
 	}
-	return lines(l, w.T("danger", "number", w.number(o)))
+	return lines(l, w.T("danger", "number", w.number(o), "ask", w.askFor(o)))
 }
 
 func (w Words) ring(o outing.Outing) string {
 	var out []string
+	known := false
 	for _, m := range o.StillOut() {
+		phone := w.T("no_phone")
 		if m.Phone != "" {
-			out = append(out, w.T("contact_ring", "who", m.Name, "phone", m.Phone))
+			phone, known = escape(m.Phone), true
 		}
+		out = append(out, w.T("ring_one", "who", m.Name, "phone", HTML(phone)))
 	}
-	if len(out) == 0 {
-		return w.T("contact_ring_unknown")
+	if !known {
+		return w.T("contact_ring_unknown", "who", w.list(names(o.StillOut())))
 	}
-	return strings.Join(out, "\n")
+	return w.T("contact_ring", "whom", HTML(strings.Join(out, ", ")))
 }
 
-func (w Words) missed(o outing.Outing, e outing.Effect, now time.Time) string {
+func (w Words) missed(e outing.Effect, id string) string {
 	if !e.Missed {
 		return ""
 	}
-	return w.T("missed", "at", w.Clock(now))
+	return w.T(id)
 }
 
 func (w Words) seaLine(o outing.Outing, now time.Time) string {
@@ -185,7 +251,7 @@ func (w Words) seaLine(o outing.Outing, now time.Time) string {
 		if s.SeaHsLater > s.SeaHs*1.15 {
 			k = "sea_rising"
 		}
-		parts = append(parts, w.T(k, "hs", w.Height(s.SeaHs), "later", w.Height(s.SeaHsLater), "at", w.Clock(s.SeaAt)))
+		parts = append(parts, w.T(k, "hs", w.Height(s.SeaHs), "later", w.Height(s.SeaHsLater)))
 	} else {
 		parts = append(parts, w.T("sea_unknown"))
 	}
@@ -211,11 +277,20 @@ func (w Words) heardLine(o outing.Outing, now time.Time) string {
 	if !ok {
 		return ""
 	}
-	return w.T("last_heard", "at", w.When(h.At, now), "who", h.Who, "what", HTML(w.T("heard_"+h.What)))
+	what := "heard_" + h.What
+	if !w.has(what) { // a word stored by another version
+		what = "heard_something"
+	}
+	l := w.T("last_heard", "at", w.When(h.At, now), "who", h.Who, "what", HTML(w.T(what)))
+	switch o.Sheet.Signal { // silence means less where no phone works
+	case "no", "patchy":
+		l += " " + w.T("signal_"+o.Sheet.Signal)
+	}
+	return l
 }
 
-// Sheet is everything the person ashore may have to read out, complete without any chat. ready says whether the
-// number of the place is known.
+// Sheet is everything the person ashore may have to read out, complete without any chat, in the order in which
+// rescuers ask: where, who and how many, since when, what they wear. What is not known is said to be so.
 func (w Words) Sheet(o outing.Outing, now time.Time) string {
 	w = w.in(o.Zone)
 	s := o.Sheet
@@ -229,51 +304,75 @@ func (w Words) Sheet(o outing.Outing, now time.Time) string {
 	var people []string
 	for _, m := range o.People {
 		state := w.T("sheet_out")
-		if !m.OffAt.IsZero() {
-			state = w.T("sheet_off", "at", w.Clock(m.OffAt))
+		switch {
+		case !m.OffAt.IsZero():
+			state = w.T("sheet_off", "at", w.When(m.OffAt, now))
+		case now.Before(o.BackBy): // nothing is wrong yet
+			state = w.T("sheet_still_out")
 		}
 		people = append(people, w.T("sheet_person", "who", m.Name, "phone", or(m.Phone), "state", HTML(state)))
 	}
 	pos := w.T("sheet_place_unknown", "ledge", o.Ledge)
 	if s.Lat != nil && s.Lon != nil {
 		dec, dm := w.Position(*s.Lat, *s.Lon)
-		pos = w.T("sheet_place", "ledge", o.Ledge, "decimal", dec, "minutes", dm, "map", HTML(fmt.Sprintf("geo:%.5f,%.5f", *s.Lat, *s.Lon)))
+		pos = w.T("sheet_place", "ledge", o.Ledge, "decimal", dec, "minutes", dm)
+	}
+	notes := ""
+	if s.Notes != "" {
+		notes = w.T("sheet_notes", "notes", s.Notes)
 	}
 	return lines(
-		w.T("sheet_head", "at", w.When(now, now), "day", w.Day(now), "zone", w.ZoneName(now)),
-		strings.Join(people, "\n"),
+		w.T("sheet_head", "at", w.Clock(now), "day", w.Day(now), "zone", w.ZoneName(now)),
+		w.T("sheet_say", "number", w.number(o), "ask", w.askFor(o)),
 		pos,
-		w.T("sheet_access", "access", or(s.Access), "out", or(s.WaysOut)),
-		w.T("sheet_car", "car", or(s.Car), "parking", or(s.Parking)),
+		w.T("sheet_count", "n", len(o.People), "out", len(o.StillOut())),
+		strings.Join(people, "\n"),
 		w.T("sheet_times", "start", w.When(o.OpenedAt, now), "by", w.When(o.BackBy, now)),
-		w.T("sheet_wears", "jacket", HTML(w.T("jacket_word_"+orUnknown(s.Lifejacket))), "wearing", or(s.Wearing)),
 		w.heardLine(o, now),
-		w.seaLine(o, now),
-		w.tries(o),
-		w.T("sheet_say", "number", w.number(o)))
+		w.tries(o, now),
+		w.T("sheet_wears", "jacket", HTML(w.T("jacket_word_"+orUnknown(s.Lifejacket))), "wearing", or(s.Wearing)),
+		notes,
+		w.T("sheet_car", "car", or(s.Car), "parking", or(s.Parking)),
+		w.T("sheet_access", "access", or(s.Access), "out", or(s.WaysOut), "ring", or(s.Ring)),
+		w.seaLine(o, now)+w.water(o))
 }
 
-func (w Words) tries(o outing.Outing) string {
+func (w Words) water(o outing.Outing) string {
+	if o.Sheet.WaterC == nil {
+		return ""
+	}
+	return " " + w.T("sheet_water", "temp", w.Temp(*o.Sheet.WaterC))
+}
+
+func (w Words) tries(o outing.Outing, now time.Time) string {
 	if len(o.Tries) == 0 {
 		return w.T("tried_nothing")
 	}
 	var out []string
 	for _, a := range o.Tries {
-		out = append(out, w.T("tried_"+string(a.What), "who", a.Name, "at", w.Clock(a.At)))
+		out = append(out, w.T("tried_"+string(a.What), "who", a.Name, "at", w.When(a.At, now)))
 	}
 	return strings.Join(out, "\n")
 }
 
-// number is the local emergency number with whom to ask for, or a plain phrase where the crew has not given one:
-// guessing a number would be worse than saying so.
+// number is the local emergency number, or a plain phrase where the crew has not given one: guessing a number would
+// be worse than saying so.
 func (w Words) number(o outing.Outing) HTML {
+	if o.Sheet.Number == "" {
+		return HTML(w.T("number_unknown"))
+	}
+	return HTML(escape(o.Sheet.Number))
+}
+
+// askFor follows "call NUMBER now": whom to ask for there, or why there is no number.
+func (w Words) askFor(o outing.Outing) HTML {
 	switch {
 	case o.Sheet.Number == "":
-		return HTML(w.T("number_unknown"))
+		return HTML(w.T("ask_number_unknown", "ledge", o.Ledge))
 	case o.Sheet.AskFor == "":
-		return HTML(w.T("number", "number", o.Sheet.Number))
+		return ""
 	}
-	return HTML(w.T("number_ask", "number", o.Sheet.Number, "ask", o.Sheet.AskFor))
+	return HTML(w.T("ask_for", "ask", o.Sheet.AskFor))
 }
 
 // whose says by whose word the party is off.

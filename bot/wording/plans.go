@@ -4,6 +4,7 @@ import (
 	"strings"
 	"time"
 
+	"ledgehand/conditions/ledge"
 	"ledgehand/session/catch"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -68,10 +69,10 @@ func (w Words) Trip(t trip.Trip, now time.Time) string {
 	}
 	return lines(
 		head+" "+planB,
+		w.tripReady(t),
 		w.T("trip_roster", "in", who(trip.In), "maybe", who(trip.Maybe), "cant", who(trip.Cant)),
 		strings.Join(vital, " · "),
 		rest,
-		w.tripReady(t),
 		w.tripSea(t, now))
 }
 
@@ -85,8 +86,12 @@ func (w Words) tripReady(t trip.Trip) string {
 		return s
 	}
 	var why []string
-	for _, u := range unclaimed {
-		why = append(why, w.T("lack_item", "item", w.Item(u)))
+	if len(unclaimed) > 0 {
+		var items []string
+		for _, u := range unclaimed {
+			items = append(items, escape(w.Item(u)))
+		}
+		why = append(why, w.T("lack_items", "items", HTML(strings.Join(items, ", "))))
 	}
 	for _, l := range lacks {
 		why = append(why, w.T("lack_"+string(l), "n", t.Capacity))
@@ -94,17 +99,29 @@ func (w Words) tripReady(t trip.Trip) string {
 	return w.T("trip_not_ready", "why", HTML(strings.Join(why, "; ")))
 }
 
+// tripSea is the newest look at the sea of a trip's hours, and what it was when the plan was made if that differs.
 func (w Words) tripSea(t trip.Trip, now time.Time) string {
-	a, b := t.SeaAtPlan, t.SeaNow
-	switch {
-	case a.At.IsZero():
-		return w.T("trip_sea_unknown")
-	case a.Hs == 0:
-		return w.T("trip_sea_verdict", "verdict", HTML(w.T("verdict_"+key(a.Verdict))))
-	case b.At.After(a.At) && (b.Hs-a.Hs > 0.2 || a.Hs-b.Hs > 0.2):
-		return w.T("trip_sea_changed", "old", w.Height(a.Hs), "new", w.Height(b.Hs), "verdict", HTML(w.T("verdict_"+key(b.Verdict))))
+	was, is := t.SeaAtPlan, t.SeaNow
+	if !is.At.After(was.At) {
+		is = was
 	}
-	return w.T("trip_sea", "hs", w.Height(a.Hs), "period", int(a.Period+0.5), "verdict", HTML(w.T("verdict_"+key(a.Verdict))), "ago", w.Ago(now.Sub(a.At)))
+	if is.At.IsZero() {
+		return w.T("trip_sea_unknown")
+	}
+	verdict := func(s trip.Sea) HTML { return HTML(w.T("verdict_" + key(s.Verdict))) }
+	out := ""
+	switch {
+	case is.Hs == 0 || was.Hs == 0:
+		out = w.T("trip_sea_verdict", "verdict", verdict(is), "ago", w.Ago(now.Sub(is.At)))
+	case is.Hs-was.Hs > 0.2 || was.Hs-is.Hs > 0.2 || is.Verdict != was.Verdict:
+		out = w.T("trip_sea_changed", "old", w.Height(was.Hs), "new", w.Height(is.Hs), "period", int(is.Period+0.5), "was", verdict(was), "verdict", verdict(is), "ago", w.Ago(now.Sub(is.At)))
+	default:
+		out = w.T("trip_sea", "hs", w.Height(is.Hs), "period", int(is.Period+0.5), "verdict", verdict(is), "ago", w.Ago(now.Sub(is.At)))
+	}
+	if is.Verdict == string(ledge.CannotTell) {
+		out += " " + w.T("doubt_is_no")
+	}
+	return out
 }
 
 // Item is a shared thing's name in the reader's language; a crew's own thing as they wrote it.
@@ -168,9 +185,15 @@ func (w Words) WatchResult(x watch.Watch, l Look) string {
 	if l.TideMaking {
 		more = append(more, w.T("watch_making"))
 	}
+	if x.Stopped && x.Watched(x.EndedAt) < watch.Shortest {
+		more = append([]string{w.T("watch_cut_short", "min", int(watch.Shortest.Minutes()))}, more...)
+	}
 	end := w.T("watch_yours")
+	if len(x.Waves) > 0 {
+		end = w.T("watch_wet_do")
+	}
 	if !l.Again.IsZero() {
-		end = w.T("watch_yours_again", "at", w.Clock(l.Again))
+		end += " " + w.T("watch_again", "at", w.Clock(l.Again))
 	}
 	return lines(head, strings.Join(more, " "), end)
 }
@@ -195,7 +218,7 @@ func (w Words) Catch(e catch.Entry, name string, j catch.Judgement, stayed strin
 		of = " " + w.T(k, "lengths", HTML(w.list(lens)))
 	}
 	fate := ""
-	if e.Kept != nil {
+	if e.Kept != nil && (*e.Kept > 0 || e.Released == nil || *e.Released == 0) {
 		fate += ", " + w.T("catch_kept", "n", *e.Kept)
 	}
 	if e.Released != nil && *e.Released > 0 {
@@ -225,10 +248,11 @@ func (w Words) judgement(e catch.Entry, name string, j catch.Judgement, now time
 	if r != nil {
 		from = w.T("rule_from", "source", r.Source, "checked", w.Day(r.Checked))
 	}
+	no := " " + w.T("doubt_is_no")
 	switch {
 	case has(catch.NoRule):
-		return w.T("rule_none", "fish", name)
-	case has(catch.NearMin) && has(catch.Short), has(catch.NearMin):
+		return w.T("rule_none", "fish", name) + no + " " + w.T("rule_none_do")
+	case has(catch.NearMin):
 		out = append(out, w.T("near_min", "len", w.Length(j.UM), "min", w.Length(r.MinUM)))
 	case has(catch.NearMax):
 		out = append(out, w.T("near_max", "len", w.Length(j.UM), "max", w.Length(r.MaxUM)))
@@ -240,7 +264,7 @@ func (w Words) judgement(e catch.Entry, name string, j catch.Judgement, now time
 		out = append(out, w.T("not_measured"))
 	}
 	if has(catch.OverBag) {
-		out = append(out, w.T("over_bag", "who", e.Who, "n", j.Excess, "bag", *r.Bag))
+		out = append(out, w.T("over_bag", "who", e.Who, "over", j.Excess, "bag", *r.Bag))
 	}
 	if has(catch.KeptUnsaid) && len(out) == 0 {
 		out = append(out, w.T("kept_unsaid"))
@@ -249,7 +273,10 @@ func (w Words) judgement(e catch.Entry, name string, j catch.Judgement, now time
 		out = append(out, w.T("bag_unsure", "bag", *r.Bag))
 	}
 	if has(catch.RuleStale) {
-		out = append(out, w.T("rule_stale", "checked", w.Day(r.Checked)))
+		out = append(out, w.T("rule_stale", "checked", w.Date(r.Checked)))
+	}
+	if j.Verdict == catch.CannotTell && (has(catch.NotMeasured) || has(catch.BagUnsure) || has(catch.RuleStale)) {
+		out[len(out)-1] += no
 	}
 	if j.Verdict == catch.Allowed && len(out) == 0 {
 		out = append(out, w.T("allowed"))
@@ -261,7 +288,7 @@ func (w Words) judgement(e catch.Entry, name string, j catch.Judgement, now time
 			out = append(out, w.T("bag_count", "who", e.Who, "n", j.Kept, "bag", *r.Bag))
 		}
 	}
-	if from != "" {
+	if from != "" && !has(catch.RuleStale) {
 		out = append(out, from)
 	}
 	return strings.Join(out, " ")

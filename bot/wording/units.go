@@ -16,6 +16,12 @@ func (w Words) Day(t time.Time) string {
 	return fmt.Sprintf("%s %d %s", w.T("wd"+fmt.Sprint(int(l.Weekday()))), l.Day(), w.T("mo"+fmt.Sprint(int(l.Month()))))
 }
 
+// Date is a day with its year, for what may be old: "2 Mar 2026".
+func (w Words) Date(t time.Time) string {
+	l := t.In(w.Zone)
+	return fmt.Sprintf("%d %s %d", l.Day(), w.T("mo"+fmt.Sprint(int(l.Month()))), l.Year())
+}
+
 // When is a clock time, with the day in front when it is not the day of now.
 func (w Words) When(t, now time.Time) string {
 	a, b := t.In(w.Zone), now.In(w.Zone)
@@ -122,7 +128,8 @@ func (w Words) Compass(deg float64) string {
 	return strings.Fields(w.T("compass_points"))[i]
 }
 
-// Percent is a chance in words people weigh well: "1 in 4", and "nearly certain", "under 1 in 100" at the ends.
+// Chance is a chance in words people weigh well: "1 in 4", "4 in 10", and "nearly certain", "under 1 in 100" at the
+// ends. It is never "none".
 func (w Words) Chance(p float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -131,7 +138,7 @@ func (w Words) Chance(p float64) string {
 		return w.T("chance_under", "n", 100)
 	case p >= 0.95:
 		return w.T("chance_sure")
-	case p > 0.5:
+	case p > 0.3: // "1 in 3" would be as far off as 0.4 is from 0.33
 		return w.T("chance_of_ten", "n", int(math.Round(p*10)))
 	}
 	return w.T("chance_one_in", "n", int(math.Round(1/p)))

@@ -11,6 +11,7 @@ import (
 	"html"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
@@ -66,7 +67,8 @@ func For(lang string, units Units, zone *time.Location) Words {
 type HTML string
 
 // T is the message of that id with its values, given as name, value, name, value. A value n chooses the plural form.
-// Strings are escaped; HTML is taken as it is. A missing message is shown by its id: ugly, but never silent.
+// Strings are escaped and kept to one line; HTML is taken as it is. Labels of buttons, toasts and hints are no HTML
+// anywhere, so there strings stay as they are. A missing message is shown by its id: ugly, but never silent.
 func (w Words) T(id string, kv ...any) string {
 	data := make(map[string]any, len(kv)/2)
 	conf := &i18n.LocalizeConfig{MessageID: id, TemplateData: data}
@@ -74,7 +76,10 @@ func (w Words) T(id string, kv ...any) string {
 		name := kv[i].(string)
 		switch v := kv[i+1].(type) {
 		case string:
-			data[name] = html.EscapeString(v)
+			if v = oneLine(v); !isLabel(id) {
+				v = html.EscapeString(isolate(v))
+			}
+			data[name] = v
 		case HTML:
 			data[name] = string(v)
 		default:
@@ -111,7 +116,7 @@ func lines(l ...string) string {
 func (w Words) list(names []string) HTML {
 	esc := make([]string, len(names))
 	for i, n := range names {
-		esc[i] = html.EscapeString(n)
+		esc[i] = escape(n)
 	}
 	switch n := len(esc); n {
 	case 0:
@@ -155,7 +160,32 @@ func Clean(s string, n int) string {
 	return string(out)
 }
 
-func escape(s string) string { return html.EscapeString(s) }
+// isLabel says whether a message is shown as plain text: on a button, in a toast, in an empty reply box.
+func isLabel(id string) bool {
+	return strings.HasPrefix(id, "b_") || strings.HasPrefix(id, "toast_") || strings.HasPrefix(id, "hint_")
+}
+
+// has says whether the catalogue has a message.
+func (w Words) has(id string) bool {
+	_, err := w.loc.Localize(&i18n.LocalizeConfig{MessageID: id})
+	return err == nil
+}
+
+// oneLine takes out what would let a value from outside begin a line of its own or turn the text around.
+func oneLine(s string) string { return Clean(s, len(s)) }
+
+// isolate keeps a name written from right to left from turning around the line it stands in: an alert that begins
+// with one would else be laid out from its end. FIRST STRONG ISOLATE and POP DIRECTIONAL ISOLATE, Unicode UAX #9.
+func isolate(s string) string {
+	for _, r := range s {
+		if unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) {
+			return "\u2068" + s + "\u2069"
+		}
+	}
+	return s
+}
+
+func escape(s string) string { return html.EscapeString(isolate(oneLine(s))) }
 
 // Escape makes text from outside fit for HTML.
 func Escape(s string) string { return escape(s) }

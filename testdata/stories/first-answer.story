@@ -12,7 +12,7 @@ toast: That question is over
 crew: Ledge 1 looks W. How high is its lip above MLLW
 [Fri 19:02] ana taps 4.0 m
 crew: what lies below the lip?
-[Fri 19:02] ana taps Wall into deep water (over 5 m at low tide)
+[Fri 19:02] ana taps Wall, over 5 m of water
 crew: Ledge 1 noted: looks W, lip 4.0 m
 crew: Ledge 1, Sat 14 Mar | INVENTED SAMPLE | Watch
 [Fri 19:03] ana> /ledge name Ledge 1 = Anvil

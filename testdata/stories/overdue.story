@@ -21,7 +21,7 @@ crew: Mo holds Ana's plans from now on
 [Fri 19:08] bram follows
 bram: used up or too old
 [Sat 07:00] ana> /out Anvil back 9am
-crew: Out: Ana, alone, Anvil. Off the rocks by 09:00 | at 09:00 I ask you, at 09:15 I tell the group, at 09:30 Mo
+crew: Out: Ana, alone, Anvil. Off the rocks by 09:00 | at 09:00 I ask you, at 09:15 I tell the group, at 09:30 I tell Mo
 mo: You hold the plan of Ana: Anvil, off the rocks by 09:00
 crew: Mo has the plan: it got through
 [Sat 07:01] ana taps Lifejacket on

@@ -9,7 +9,7 @@ crew: No trip is planned
 [Fri 19:02] ana> /trip Anvil sat
 crew: from when to when?
 [Fri 19:03] ana> /trip Anvil sat 8am til 11am
-crew: Sat 14 Mar, Anvil 08:00–11:00 | no plan B | In: Ana · Maybe: – · Can't: – | throw line has no owner; float has no owner; first aid has no owner; no plan B
+crew: Sat 14 Mar, Anvil 08:00–11:00 | no plan B | In: Ana · Maybe: – · Can't: – | nobody brings throw line, float, first aid; no plan B
 [Fri 19:04] bram> /in car 2
 crew: In: Ana, Bram (car, 2 seats)
 [Fri 19:05] chidi taps Maybe
@@ -30,7 +30,7 @@ crew: first aid: Bram
 crew: plan B Long Step | Ready.
 # Whoever drops out opens what they were to bring.
 [Fri 19:10] bram> /cant
-crew: Not ready: float has no owner; first aid has no owner
+crew: Not ready: nobody brings float, first aid
 [Fri 19:11] bram> /in
 [Fri 19:11] bram> /bring float
 [Fri 19:11] bram> /bring first aid

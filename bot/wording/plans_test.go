@@ -1,0 +1,213 @@
+package wording
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"ledgehand/session/catch"
+	"ledgehand/session/trip"
+	"ledgehand/session/watch"
+)
+
+func plan(c cast) trip.Trip {
+	t, err := trip.New(trip.Trip{
+		ID: "t1", Crew: "g7", Chat: -7, Ledge: c.anvil, PlanB: c.longStep, DecideBy: at(-4, 0), Start: at(5, 30), End: at(9, 0),
+		Zone: zoneName, By: 1, ByName: c.ana, Capacity: 3, Dark: true,
+	}, at(-5, 0))
+	if err != nil {
+		panic(err)
+	}
+	t.Roster = []trip.Place{
+		{ID: 1, Name: c.ana, Answer: trip.In, Seats: 2}, {ID: 3, Name: c.chidi, Answer: trip.In, First: true},
+		{ID: 4, Name: c.dell, Answer: trip.Maybe}, {ID: 2, Name: c.bram, Answer: trip.Cant},
+	}
+	return bring(t, trip.ThrowLine, 1, c.ana)
+}
+
+func bring(t trip.Trip, item string, id int64, name string) trip.Trip {
+	t.Gear = slices.Clone(t.Gear)
+	for i := range t.Gear {
+		if t.Gear[i].Name == item {
+			t.Gear[i].By, t.Gear[i].ByName = id, name
+		}
+	}
+	return t
+}
+
+func tripSamples(w Words, c cast) []sample {
+	ready := plan(c)
+	for _, it := range []string{trip.Float, trip.FirstAid, trip.Lights, trip.Berley} {
+		ready = bring(ready, it, 3, c.chidi)
+	}
+	ready.SeaAtPlan = trip.Sea{Hs: 1.2, Period: 11, Verdict: "not expected on this forecast", At: at(-5, 0)}
+	own := ready
+	own.Gear = append(slices.Clone(ready.Gear), trip.Item{Name: "kettle", By: 4, ByName: c.dell})
+	solo := ready
+	solo.Roster = ready.Roster[:1]
+	same := ready
+	same.SeaNow = trip.Sea{Hs: 1.3, Period: 11, Verdict: "not expected on this forecast", At: at(4, 50)}
+	higher := ready
+	higher.SeaNow = trip.Sea{Hs: 1.6, Period: 13, Verdict: "could be washed", At: at(4, 50)}
+	worse := ready
+	worse.SeaNow = trip.Sea{Hs: 1.3, Period: 11, Verdict: "cannot tell", At: at(4, 50)}
+	lost := ready
+	lost.SeaNow = trip.Sea{Verdict: "cannot tell", At: at(4, 50)}
+	off := ready
+	off.CalledOff = at(4, 0)
+	crowd := plan(c)
+	crowd.PlanB, crowd.DecideBy, crowd.Capacity = "", time.Time{}, 1
+	nobody := plan(c)
+	nobody.Roster = nil
+	now := at(5, 0)
+	return []sample{
+		{"not ready", w.Trip(plan(c), at(-5, 0))},
+		{"not ready: no plan B, too many", w.Trip(crowd, at(-5, 0))},
+		{"not ready: nobody is in", w.Trip(nobody, at(-5, 0))},
+		{"ready", w.Trip(ready, at(-5, 2))},
+		{"ready: a thing of their own", w.Trip(own, at(-5, 2))},
+		{"ready: one person", w.Trip(solo, now)},
+		{"looked up again, same sea", w.Trip(same, now)},
+		{"changed sea", w.Trip(higher, now)},
+		{"changed verdict, same swell", w.Trip(worse, now)},
+		{"the sea is not known any more", w.Trip(lost, now)},
+		{"called off", w.Trip(off, now)},
+	}
+}
+
+// A panel shows the newest look: an old verdict under a new time would send people down on it.
+func TestTripShowsTheNewestVerdict(t *testing.T) {
+	p := plan(crew)
+	p.SeaAtPlan = trip.Sea{Hs: 1.2, Period: 11, Verdict: "not expected on this forecast", At: at(-5, 0)}
+	p.SeaNow = trip.Sea{Hs: 1.3, Period: 12, Verdict: "likely washed", At: at(4, 50)}
+	got := Plain(words(Metric).Trip(p, at(5, 0)))
+	if !strings.Contains(got, "not expected on this forecast → likely washed") || !strings.Contains(got, "10 min ago") {
+		t.Errorf("Trip with a worse verdict on the same swell = %q, want the change and the age of the newest look", got)
+	}
+}
+
+func aWatch(c cast, length time.Duration, waves int) watch.Watch {
+	x := watch.Watch{ID: "w1", Ledge: c.anvil, Zone: zoneName, By: 1, ByName: c.ana, StartedAt: at(7, 0), Length: length, EndedAt: at(7, 0).Add(length)}
+	for i := range waves {
+		x.Waves = append(x.Waves, at(7, 3*i+1))
+	}
+	return x
+}
+
+func watchSamples(w Words, c cast) []sample {
+	dry := aWatch(c, 20*time.Minute, 0)
+	wet := aWatch(c, 20*time.Minute, 3)
+	one := aWatch(c, 20*time.Minute, 1)
+	short := aWatch(c, 20*time.Minute, 0)
+	short.Stopped, short.EndedAt = true, at(7, 4)
+	again := at(9, 15)
+	return []sample{
+		{"started", w.WatchStarted(aWatch(c, 20*time.Minute, 0), at(7, 0))},
+		{"started: one so far", w.WatchStarted(one, at(7, 2))},
+		{"prompt 1", w.WatchPrompt(dry, 1)},
+		{"prompt 2", w.WatchPrompt(wet, 2)},
+		{"dry: known sea", w.WatchResult(dry, Look{Waves: 95, UpperPerH: 8.98, SetsMinutes: 26, TideMaking: true, Again: again})},
+		{"dry: unknown sea", w.WatchResult(dry, Look{UpperPerH: 8.98})},
+		{"dry: long swell", w.WatchResult(dry, Look{Waves: 80, UpperPerH: 8.98, SetsMinutes: 34, LongPeriod: true, Again: again})},
+		{"dry: stopped early", w.WatchResult(short, Look{Waves: 19, UpperPerH: 44.9, SetsMinutes: 26})},
+		{"wet", w.WatchResult(wet, Look{Waves: 95, UpperPerH: 23.2, SetsMinutes: 26, TideMaking: true, Again: again})},
+		{"wet: one wave", w.WatchResult(one, Look{Waves: 95, UpperPerH: 14.2})},
+	}
+}
+
+func ptr[T any](v T) *T { return &v }
+
+const um = 10_000 // micrometres in a centimetre
+
+func catchSamples(w Words, c cast) []sample {
+	now := at(8, 30)
+	rule := catch.Rule{Species: "greenling", Named: "greenling", MinUM: 30 * um, MaxUM: 60 * um, Bag: ptr(2), Source: "Example Coast leaflet", Checked: at(8, 0).AddDate(0, 0, -12), By: c.chidi}
+	old := rule
+	old.Checked = at(8, 0).AddDate(-2, 0, 0)
+	bagOnly := rule
+	bagOnly.MinUM, bagOnly.MaxUM = 0, 0
+	entry := func(id string, n int, kept *int, cm ...float64) catch.Entry {
+		e := catch.Entry{ID: id, At: now, By: 3, Who: c.chidi, Species: "greenling", Named: "greenling", Count: n, Kept: kept}
+		for _, x := range cm {
+			e.LengthsUM = append(e.LengthsUM, int(x*um+0.5))
+		}
+		if kept != nil {
+			e.Released = ptr(n - *kept)
+		}
+		return e
+	}
+	var out []sample
+	add := func(name string, rules []catch.Rule, e catch.Entry, before ...catch.Entry) {
+		d := catch.Day{}
+		for _, b := range before {
+			d = d.Add(b)
+		}
+		d = d.Add(e)
+		out = append(out, sample{name, w.Catch(e, e.Named, catch.Judge(rules, d, e, now), "", now)})
+	}
+	rules := []catch.Rule{rule}
+	add("allowed", rules, entry("1", 1, ptr(1), 34))
+	add("allowed: two, one let go", rules, entry("1", 2, ptr(1), 31, 28))
+	add("at the bag", rules, entry("1", 2, ptr(2), 34, 36))
+	add("over the bag", rules, entry("1", 1, ptr(1), 34), entry("0", 2, ptr(2), 36, 37))
+	add("short", rules, entry("1", 1, ptr(1), 28))
+	add("long", rules, entry("1", 1, ptr(1), 72))
+	add("near the minimum, under", rules, entry("1", 1, ptr(1), 29.8))
+	add("near the minimum, over", rules, entry("1", 1, ptr(1), 30.2))
+	add("near the maximum", rules, entry("1", 1, ptr(1), 59.8))
+	add("not measured", rules, entry("1", 1, ptr(1)))
+	guess := entry("1", 1, ptr(1), 33)
+	guess.Estimated = true
+	add("a guessed length", rules, guess)
+	add("kept not said", rules, entry("1", 1, nil, 34))
+	add("bag unsure", []catch.Rule{bagOnly}, entry("1", 1, ptr(1)), entry("0", 2, nil))
+	add("no rule", nil, entry("1", 1, ptr(1), 34))
+	add("rule too old", []catch.Rule{old}, entry("1", 1, ptr(1), 34))
+	add("let go", rules, entry("1", 1, ptr(0), 28))
+	out = append(out, sample{"blank", w.Catch(catch.Entry{Who: c.chidi, Blank: true}, "", catch.Judgement{}, "", now)})
+	out = append(out, sample{"rule", w.Rule(rule)}, sample{"rule: nothing in it", w.Rule(catch.Rule{Named: "greenling", Source: c.ana, Checked: now})})
+	return out
+}
+
+func TestEveryFindingIsSpokenOf(t *testing.T) {
+	w, now := words(Metric), at(8, 30)
+	rule := catch.Rule{Named: "greenling", MinUM: 30 * um, MaxUM: 60 * um, Bag: ptr(2), Source: "Example Coast leaflet", Checked: now}
+	silent := map[string]bool{}
+	base := w.judgement(catch.Entry{Who: "Ana", Count: 1, Kept: ptr(1)}, "greenling", catch.Judgement{Verdict: catch.Allowed, Rule: &rule, UM: 31 * um, Kept: 1}, now)
+	for f := range constants(t, "../../session/catch/catch.go", "Finding") {
+		got := w.judgement(catch.Entry{Who: "Ana", Count: 1, Kept: ptr(1)}, "greenling", catch.Judgement{Verdict: catch.CannotTell, Findings: []catch.Finding{catch.Finding(f)}, Rule: &rule, UM: 31 * um, Kept: 1}, now)
+		if got == base || got == "" {
+			silent[f] = true
+		}
+	}
+	if len(silent) > 0 {
+		t.Errorf("findings without words: %v", silent)
+	}
+}
+
+// In every answer, what cannot be told is followed by what to make of it.
+func TestCannotTellIsANo(t *testing.T) {
+	for _, u := range []Units{Metric, Imperial} {
+		for name, text := range everySample(words(u), crew) {
+			p := strings.ToLower(Plain(text))
+			i := strings.Index(p, "cannot tell")
+			if i < 0 || strings.HasPrefix(name, "desk/") {
+				continue
+			}
+			if !strings.Contains(p[i:], "treat that as a no") {
+				t.Errorf("%s says that it cannot tell, and not that this is a no:\n%s", name, Plain(text))
+			}
+		}
+	}
+	if got := words(Metric).Verdict("cannot tell"); got != "cannot tell (treat that as a no)" {
+		t.Errorf("Verdict(cannot tell) = %q, want what to make of it", got)
+	}
+}
+
+func Example_lengths() {
+	w := words(Imperial)
+	fmt.Println(w.Length(254_000), "/", w.Height(1.5), "/", w.Km(8), "/", w.Speed(10))
+	// Output: 10 in / 4.9 ft / 5.0 mi / 22 mph
+}

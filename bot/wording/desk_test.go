@@ -61,14 +61,18 @@ func deskSamples(w Words, c cast) []sample {
 		}
 		out = append(out, sample{id, w.T(id, kv...)})
 	}
-	for _, h := range []string{"help"} {
-		l := []string{w.T("help_head")}
-		for _, cmd := range commands() {
-			l = append(l, w.T("help_line", "cmd", cmd, "says", HTML(w.T("cmd_"+cmd))))
-		}
-		out = append(out, sample{"all of /" + h, strings.Join(append(l, w.T("help_foot")), "\n")})
-	}
 	return out
+}
+
+func helpSamples(w Words, _ cast) []sample {
+	l := []string{w.T("help_head")}
+	for _, cmd := range commands() {
+		l = append(l, w.T("help_line", "cmd", cmd, "says", HTML(w.T("cmd_"+cmd))))
+	}
+	return []sample{
+		{"all of it", strings.Join(append(l, w.T("help_foot")), "\n")},
+		{"one command", w.T("help_one", "cmd", "out", "says", HTML(w.T("cmd_out")))},
+	}
 }
 
 var quoted = regexp.MustCompile(`"([a-z]+)"`)

@@ -38,7 +38,7 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"conditions": conditionsSamples,
 	"why":        whySamples,
 	"problems":   problemSamples,
-	"desk":       deskSamples,
+	"help":       helpSamples,
 }
 
 // at is a time of the invented Saturday in the ledges' zone.
@@ -93,13 +93,17 @@ func firstDifference(got, want string) string {
 	return "no line differs"
 }
 
-// everySample renders all samples of all areas.
+// everySample renders all samples of all areas, and each message of the catalogue by itself: those have no golden
+// file, for the catalogue is one.
 func everySample(w Words, c cast) map[string]string {
 	out := map[string]string{}
 	for area, samples := range areas {
 		for _, s := range samples(w, c) {
 			out[area+"/"+s.name] = s.text
 		}
+	}
+	for _, s := range deskSamples(w, c) {
+		out["desk/"+s.name] = s.text
 	}
 	return out
 }

@@ -39,8 +39,19 @@ type Acknowledge struct {
 // Reached and Unreached are how the plan or an alert fared with a contact.
 type Reached struct{ Chat int64 }
 
-// Unreached means the chat service refused: blocked, left, deleted.
-type Unreached struct{ Chat int64 }
+// Unreached means the chat service refuses a chat: blocked, left, deleted. Name is what the group is called, for when
+// it is the group's.
+type Unreached struct {
+	Chat int64
+	Name string
+}
+
+// Join is somebody ashore who holds the plan from now on, or is back after having been out of reach.
+type Join struct {
+	ID   int64
+	Name string
+	Chat int64
+}
 
 // LetGo is a contact who gives the plan back.
 type LetGo struct{ By int64 }
@@ -60,6 +71,7 @@ func (SayAtHome) event()   {}
 func (Acknowledge) event() {}
 func (Reached) event()     {}
 func (Unreached) event()   {}
+func (Join) event()        {}
 func (LetGo) event()       {}
 func (Sign) event()        {}
 func (Cancel) event()      {}
@@ -115,11 +127,16 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 				o.Contacts[i].Reached, o.Contacts[i].Refused = now, time.Time{}
 			}
 		}
+		if o.Group != 0 && e.Chat == o.Group {
+			o.GroupRefused = time.Time{}
+		}
 		return o, nil, nil
+	case Join:
+		return o.join(e, now)
 	case Unreached:
 		return o.unreached(e, now)
 	case LetGo:
-		return o.letGo(e)
+		return o.letGo(e, now)
 	case Sign:
 		m, ok := o.Member(e.By)
 		if !ok {
@@ -257,8 +274,12 @@ func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, err
 	if o.Closed() {
 		return Outing{}, nil, ErrClosed
 	}
-	if _, holds := o.Holder(e.By); !holds && !e.Mate {
+	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.ID == e.By })
+	if i < 0 && !e.Mate {
 		return Outing{}, nil, ErrNotContact
+	}
+	if i >= 0 {
+		o.Contacts[i].Refused = time.Time{} // whoever answers can be reached
 	}
 	lasts, ok := e.What.lasts()
 	if !ok {
@@ -279,6 +300,14 @@ func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, err
 }
 
 func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) {
+	if o.Group != 0 && e.Chat == o.Group {
+		return o.groupUnreached(e, now)
+	}
+	for j := range o.People {
+		if o.Group != 0 && o.People[j].Chat == e.Chat {
+			o.People[j].Chat = 0 // asked in the group from now on
+		}
+	}
 	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.Chat == e.Chat })
 	if i < 0 || !o.Contacts[i].Refused.IsZero() {
 		return o, nil, nil
@@ -289,18 +318,63 @@ func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) 
 	}
 	// News for those out while they can still act on it, and for the mates in any case.
 	effects := []Effect{{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: i, Who: o.Contacts[i].Name, Alert: true}}
-	if o.told(RungContact, 0) {
-		// The alert was for somebody who cannot read it: the next one hears it now, not at the next repeat.
-		if next := o.Reachable(); len(next) > 0 {
-			if _, n, ok := o.nextRepeat(); ok {
-				effects = append(effects, o.climb(RungRepeat, n, now, now)...)
-			}
+	// The alert was for somebody who cannot read it: the next one hears it now, not at the next repeat.
+	return o, append(effects, o.handOn(o.Contacts[i].ID, now)...), nil
+}
+
+// handOn tells the contacts who are left at once, when the alert is out already and one of them is not there any more.
+// What that one had taken on holds nothing back.
+func (o *Outing) handOn(from int64, now time.Time) []Effect {
+	if o.Ack != nil && o.Ack.By == from {
+		o.Ack = nil
+	}
+	if o.Ack != nil || len(o.Reachable()) == 0 {
+		return nil
+	}
+	_, n, ok := o.nextRepeat()
+	if !ok {
+		return nil
+	}
+	return o.climb(RungRepeat, n, now, now)
+}
+
+// groupUnreached is news for everybody who can still be written to: the mates will not hear of anything.
+func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, error) {
+	if !o.GroupRefused.IsZero() || o.Closed() {
+		return o, nil, nil
+	}
+	o.GroupRefused = now
+	var effects []Effect
+	for _, m := range o.StillOut() {
+		if m.Chat != 0 && m.Chat != o.Group {
+			effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleAngler, Chat: m.Chat, ID: m.ID, Name: m.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true})
 		}
+	}
+	for _, c := range o.Reachable() {
+		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true})
 	}
 	return o, effects, nil
 }
 
-func (o Outing) letGo(e LetGo) (Outing, []Effect, error) {
+func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
+	if o.Closed() {
+		return Outing{}, nil, ErrClosed
+	}
+	if _, in := o.Member(e.ID); in {
+		return o, nil, nil // nobody holds a plan for themselves
+	}
+	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.ID == e.ID })
+	if i < 0 {
+		o.Contacts = append(o.Contacts, Contact{ID: e.ID})
+		i = len(o.Contacts) - 1
+	}
+	c := &o.Contacts[i]
+	c.Name, c.Chat, c.Refused = e.Name, e.Chat, time.Time{}
+	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
+	return o, append(effects, o.handOn(0, now)...), nil // late already: they hear it now
+}
+
+func (o Outing) letGo(e LetGo, now time.Time) (Outing, []Effect, error) {
 	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.ID == e.By })
 	if i < 0 {
 		return Outing{}, nil, ErrNotContact
@@ -310,7 +384,8 @@ func (o Outing) letGo(e LetGo) (Outing, []Effect, error) {
 	if o.Closed() {
 		return o, nil, nil
 	}
-	return o, []Effect{{Kind: SayContactLeft, To: o.party(), For: o.BackBy, Who: name, N: len(o.Contacts), Alert: true}}, nil
+	effects := []Effect{{Kind: SayContactLeft, To: o.party(), For: o.BackBy, Who: name, N: len(o.Contacts), Alert: true}}
+	return o, append(effects, o.handOn(e.By, now)...), nil
 }
 
 func (o Outing) cancel(e Cancel, now time.Time) (Outing, []Effect, error) {

@@ -225,7 +225,7 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 	missed := now.Sub(due) >= missedAfter
 	var effects []Effect
 	say := func(k EffectKind, to Recipient, alert bool) {
-		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact})
+		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact || k == SayParty})
 	}
 	ask := func() {
 		seen := map[int64]bool{}

@@ -1,6 +1,9 @@
 package outing
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // MessageID names the message an effect becomes. The same effect always gets the same
 // name, so deciding it twice queues it once, and a queued alert can be called back.
@@ -24,6 +27,12 @@ func (o Outing) Outstanding() []string {
 				k = SayContact
 			}
 			ids = append(ids, o.MessageID(Effect{Kind: k, To: r, N: t.N, For: t.For}))
+			if r.Chat == o.Group {
+				for _, was := range o.GroupWas { // queued under the id the group had then
+					r.Chat = was
+					ids = append(ids, o.MessageID(Effect{Kind: k, To: r, N: t.N, For: t.For}))
+				}
+			}
 		}
 	}
 	return ids
@@ -34,6 +43,7 @@ func (o Outing) Retarget(from, to int64) Outing {
 	o = o.clone()
 	if o.Group == from {
 		o.Group = to
+		o.GroupWas = append(slices.Clone(o.GroupWas), from)
 	}
 	for i := range o.People {
 		if o.People[i].Chat == from {

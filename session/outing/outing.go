@@ -51,6 +51,9 @@ type Outing struct {
 	Sheet     Sheet     `json:"sheet"`
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
+
+	GroupWas     []int64   `json:"group_was,omitempty"`    // ids the group's chat had before
+	GroupRefused time.Time `json:"group_refused,omitzero"` // since when the group cannot be written to: we were removed or muted
 }
 
 // Member is one person of the party.

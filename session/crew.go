@@ -172,18 +172,24 @@ func (c *Crew) Member(id int64) (Member, bool) {
 	return c.Members[i], true
 }
 
-// Named finds a member by the name people call them, if just one fits.
+// Named finds a member by the name people call them, the whole or the first word of it, if just one fits.
 func (c *Crew) Named(name string) (Member, bool) {
-	var found []Member
+	var whole, first []Member
 	for _, m := range c.Members {
 		if strings.EqualFold(m.Name, name) {
-			found = append(found, m)
+			whole = append(whole, m)
+		}
+		if f, _, more := strings.Cut(m.Name, " "); more && strings.EqualFold(f, name) {
+			first = append(first, m)
 		}
 	}
-	if len(found) != 1 {
-		return Member{}, false
+	switch {
+	case len(whole) == 1:
+		return whole[0], true
+	case len(whole) == 0 && len(first) == 1:
+		return first[0], true
 	}
-	return found[0], true
+	return Member{}, false
 }
 
 // HoldersOf lists the shore contacts of a member, in the order they accepted.

@@ -7,6 +7,7 @@ import (
 	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
+	"ledgehand/session/outing"
 )
 
 // Who ashore holds whose plan. A contact counts only after their own start and their own yes.
@@ -131,14 +132,14 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 			return err
 		}
 	}
-	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	if err := a.doIn(crew, a.cause.Then("accept"), func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		inv, ok := openInvite(c, token, tx.Now().Unix())
 		if !ok || inv.Of == a.r.From.ID {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
 		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool { return i.Token == token })
 		c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(h session.Holder) bool { return h.Of == inv.Of && h.ID == a.r.From.ID })
-		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.Place.ID, Accepted: tx.Now()})
+		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.From.ID, Accepted: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
@@ -146,7 +147,56 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 		a.answer(tx, w.T("accepted", "who", inv.Name))
 		a.tellCrew(tx, c, w.T("has_contact", "who", inv.Name, "contact", a.name()))
 		return nil
-	})
+	}); err != nil {
+		return err
+	}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	return a.holdOpen(p) // they may be out already
+}
+
+// holdOpen gives somebody ashore the plans of all outings under way whose people they hold plans for: right after
+// they said yes, or when they can be reached again.
+func (a *ask) holdOpen(p session.Person) error {
+	for _, h := range p.Holds {
+		c, err := a.crewRecord(h.Crew)
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(c.Holders, func(x session.Holder) bool { return x.Of == h.Of && x.ID == p.ID })
+		if i < 0 {
+			continue // a note without weight
+		}
+		of, err := a.person(h.Of)
+		if err != nil {
+			return err
+		}
+		join := outing.Join{ID: p.ID, Name: c.Holders[i].Name, Chat: c.Holders[i].Chat}
+		fs, err := a.outingsIn(crewsOf(of), func(o outing.Outing) bool {
+			_, out := o.Member(h.Of)
+			_, along := o.Member(p.ID)
+			x, has := o.Holder(p.ID)
+			return out && !along && (!has || !x.Refused.IsZero())
+		})
+		if err != nil {
+			return err
+		}
+		for _, f := range fs {
+			if err := a.doIn(f.crew, a.cause.Then("join/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+				o, ok, err := tx.LoadOuting(f.o.ID)
+				if err != nil || !ok || o.Closed() {
+					return err
+				}
+				_, err = a.apply(tx, w, o, join)
+				return err
+			}); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func (a *ask) decline(crew session.CrewID, token string) error {

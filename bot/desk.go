@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"log/slog"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -43,7 +44,7 @@ type Desk struct {
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
 
-	known sync.Map // person/crew pairs already noted, so that their record is not read for every line
+	known sync.Map // in which crew a person was noted last, so that their record is not read for every line
 }
 
 // ask is one request being answered.
@@ -111,11 +112,21 @@ func (a *ask) findCrew() error {
 	if err != nil {
 		return err
 	}
-	if len(p.Crews) > 0 {
-		a.crew = p.Crews[0]
+	for _, crew := range p.Crews {
+		c, err := a.crewRecord(crew)
+		if err != nil {
+			return err
+		}
+		if c.Gone.IsZero() { // in a group that we were removed from nobody would hear of anything
+			a.crew = crew
+			break
+		}
 	}
 	if !p.Private && a.r.Kind != chat.KindRemoved {
 		// Whoever writes to us in private can be written to.
+		if err := a.holdOpen(p); err != nil {
+			return err
+		}
 		return a.Session.DoPerson(a.ctx, a.cause.Then("private"), id, func(tx *session.Tx) error {
 			p, _, err := tx.LoadPerson(id)
 			if err != nil {
@@ -131,8 +142,8 @@ func (a *ask) findCrew() error {
 // noteMember remembers that somebody belongs to a crew, in both records, each once.
 func (a *ask) noteMember(crew session.CrewID) error {
 	id := a.r.From.ID
-	key := fmt.Sprintf("%d %s %s", id, crew, a.r.From.Name)
-	if _, ok := a.known.Load(key); ok || id == 0 {
+	key := string(crew) + " " + a.r.From.Name
+	if last, ok := a.known.Load(id); ok && last == key || id == 0 {
 		return nil
 	}
 	if err := a.Session.DoPerson(a.ctx, a.cause.Then("who"), id, func(tx *session.Tx) error {
@@ -163,7 +174,7 @@ func (a *ask) noteMember(crew session.CrewID) error {
 	}); err != nil {
 		return err
 	}
-	a.known.Store(key, true)
+	a.known.Store(id, key)
 	return nil
 }
 
@@ -190,6 +201,32 @@ func (a *ask) person(id int64) (p session.Person, err error) {
 		return err
 	})
 	return p, err
+}
+
+// crewRecord reads a crew's record; an empty one when it was never met.
+func (a *ask) crewRecord(crew session.CrewID) (c session.Crew, err error) {
+	err = a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) (err error) {
+		c, _, err = tx.LoadCrew()
+		return err
+	})
+	return c, err
+}
+
+// crewsOf are the crews somebody is known in, their own private one among them.
+func crewsOf(p session.Person) []session.CrewID {
+	own := session.CrewOf(p.ID)
+	if slices.Contains(p.Crews, own) {
+		return p.Crews
+	}
+	return append(slices.Clone(p.Crews), own)
+}
+
+// at is the instant a line speaks from: when it was written. After an outage that is well before now.
+func (a *ask) at() time.Time {
+	if a.r.At.IsZero() || a.r.At.After(a.cause.Now) {
+		return a.cause.Now
+	}
+	return a.r.At
 }
 
 // do runs a use case in the request's crew.
@@ -274,6 +311,7 @@ func (a *ask) post(tx *session.Tx, id string, lane session.Lane, m chat.Message)
 
 // say queues a message under an entry's terms.
 func say(tx *session.Tx, e session.Entry, m chat.Message) {
+	m.Buttons = pressable(m.Buttons)
 	body, err := json.Marshal(m)
 	if err != nil {
 		panic(fmt.Sprintf("a message is always JSON: %v", err)) // strings, numbers and bytes only
@@ -283,6 +321,17 @@ func say(tx *session.Tx, e session.Entry, m chat.Message) {
 		e.ID = fmt.Sprintf("panel/%d/%s", m.To, m.Panel) // a newer state replaces one that still waits
 	}
 	tx.Say(e)
+}
+
+// pressable leaves out buttons that carry nothing: one of them would cost the message all of its buttons.
+func pressable(rows [][]chat.Button) (out [][]chat.Button) {
+	for _, row := range rows {
+		row = slices.DeleteFunc(slices.Clone(row), func(b chat.Button) bool { return b.Data == "" && b.Copy == "" })
+		if len(row) > 0 {
+			out = append(out, row)
+		}
+	}
+	return out
 }
 
 // answerTap stops the button's spinner. Taps die after 150 seconds anyway, so this is not kept.
@@ -300,7 +349,7 @@ func (d *Desk) Slow(r chat.Request) bool {
 		return ok && (cmd == "conditions" || cmd == "trip")
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actSetLip || p.Act == actTripSea)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea)
 	}
 	return false
 }

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -84,15 +85,18 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 	return next, nil
 }
 
+// partyChat is where the party reads: the group, or the lone angler's own chat.
+func partyChat(o outing.Outing) int64 {
+	if o.Group != 0 {
+		return o.Group
+	}
+	return cmp.Or(o.People[0].Chat, o.People[0].ID)
+}
+
 // panel brings the outing's first message up to date; once closed, without buttons.
 func (a *ask) panel(tx *session.Tx, w wording.Words, o outing.Outing) {
 	w = w.In(o.Zone)
-	to := o.Group
-	thread := o.Thread
-	if to == 0 {
-		to, thread = o.People[0].Chat, 0
-	}
-	m := chat.Message{To: to, Thread: thread, Panel: "outing/" + o.ID, Quiet: true}
+	m := chat.Message{To: partyChat(o), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true}
 	if o.Closed() {
 		m.Text = w.T("panel_closed", "who", w.People(o), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt))
 	} else {
@@ -143,7 +147,7 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 	z := zone(card.Zone)
 	w = w.In(card.Zone)
 	rest, with := company(c, rest)
-	when, err := backBy(rest, tx.Now(), z, order(c))
+	when, err := backBy(rest, a.at(), z, order(c))
 	if err != nil {
 		var amb *command.Ambiguous
 		question, rows := w.T("out_when", "who", a.name(), "ledge", led.Name), [][]chat.Button(nil)
@@ -192,12 +196,6 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			continue
 		}
 		m := outing.Member{ID: id, Name: a.name()}
-		if cm, ok := c.Member(id); ok {
-			m.Name, m.Phone = cm.Name, cm.Phone
-			if cm.Car != "" && o.Sheet.Car == "" {
-				o.Sheet.Car = cm.Car
-			}
-		}
 		p, err := a.person(id)
 		if err != nil {
 			return err
@@ -205,8 +203,28 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		if p.Private {
 			m.Chat = id
 		}
+		if cm, ok := c.Member(id); ok {
+			m.Name = cm.Name
+		}
+		// Who holds somebody's plans, and how to ring them, is true of the person, in whichever crew it was said.
+		holders := c.HoldersOf(id)
+		crews := []session.Crew{c}
+		for _, crew := range crewsOf(p) {
+			if crew == tx.Crew {
+				continue
+			}
+			other, err := a.crewRecord(crew)
+			if err != nil {
+				return err
+			}
+			crews, holders = append(crews, other), append(holders, other.HoldersOf(id)...)
+		}
+		for _, x := range crews {
+			cm, _ := x.Member(id)
+			m.Phone, o.Sheet.Car = cmp.Or(m.Phone, cm.Phone), cmp.Or(o.Sheet.Car, cm.Car)
+		}
 		o.People = append(o.People, m)
-		for _, h := range c.HoldersOf(id) {
+		for _, h := range holders {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
 				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
 			}
@@ -226,6 +244,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		return err
 	}
 	a.sayOuting(tx, w, o, effects)
+	if a.r.Place.ID != partyChat(o) { // asked for elsewhere, it is confirmed there too
+		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)
+	}
 	a.toast = w.T("toast_out", "by", w.Clock(o.BackBy))
 	return nil
 }
@@ -259,7 +280,9 @@ type party struct {
 }
 
 // timeWords end the names after "with".
-var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "home", "today", "tonight", "tomorrow"}
+var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "home", "today", "tonight", "tomorrow",
+	"noon", "midnight", "half", "quarter", "before", "in", "mon", "tue", "wed", "thu", "fri", "sat", "sun",
+	"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 
 // company picks those named after "with" out of a line. Somebody who never wrote to us is a guest: they cannot tap,
 // but those ashore must know of them.
@@ -278,6 +301,10 @@ func company(c session.Crew, line string) (rest string, p party) {
 		if strings.EqualFold(n, "and") || n == "" || n == "&" {
 			continue
 		}
+		if m, k, ok := longName(c, words[j:]); ok {
+			p.ids, j = append(p.ids, m.ID), j+k-1
+			continue
+		}
 		if m, ok := c.Named(n); ok {
 			p.ids = append(p.ids, m.ID)
 		} else {
@@ -287,29 +314,61 @@ func company(c session.Crew, line string) (rest string, p party) {
 	return strings.Join(append(slices.Clone(words[:i]), words[j:]...), " "), p
 }
 
+// longName finds a member whose name begins a line and has several words, and how many.
+func longName(c session.Crew, words []string) (session.Member, int, bool) {
+	for n := min(len(words), 6); n > 1; n-- {
+		if m, ok := c.Named(strings.Trim(strings.Join(words[:n], " "), ",.@")); ok {
+			return m, n, true
+		}
+	}
+	return session.Member{}, 0, false
+}
+
 // found is an outing of somebody, and the crew it belongs to.
 type found struct {
 	crew session.CrewID
 	o    outing.Outing
 }
 
-// myOutings finds outings a person has to do with, over all crews they are known in: as one of the party, or as
-// the holder of the plan. Nothing here changes; the use case loads again inside its own change.
+// myOutings finds outings a person has to do with, newest first: in a group those of its crew, in private those of all
+// crews they are known in, as one of the party or as the holder of a plan. Nothing here changes; the use case loads
+// again inside its own change.
 func (a *ask) myOutings(want func(o outing.Outing) bool) ([]found, error) {
-	crews := []session.CrewID{a.crew}
+	if a.r.Place.Group {
+		return a.outingsIn([]session.CrewID{a.crew}, want)
+	}
 	p, err := a.person(a.r.From.ID)
 	if err != nil {
 		return nil, err
 	}
-	if !a.r.Place.Group {
-		crews = append(crews, p.Crews...)
-		crews = append(crews, session.CrewOf(a.r.From.ID))
-		for _, h := range p.Holds {
-			crews = append(crews, h.Crew)
+	crews := append([]session.CrewID{a.crew}, crewsOf(p)...)
+	for _, h := range p.Holds {
+		of, err := a.person(h.Of)
+		if err != nil {
+			return nil, err
 		}
+		crews = append(append(crews, h.Crew), crewsOf(of)...)
 	}
+	return a.outingsIn(crews, want)
+}
+
+// ownOutings are the outings somebody is out on, wherever they say it: those of the group they write in first.
+func (a *ask) ownOutings(want func(o outing.Outing) bool) ([]found, error) {
+	here, err := a.myOutings(want)
+	if err != nil || !a.r.Place.Group {
+		return here, err
+	}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return nil, err
+	}
+	there, err := a.outingsIn(slices.DeleteFunc(crewsOf(p), func(c session.CrewID) bool { return c == a.crew }), want)
+	return append(here, there...), err
+}
+
+func (a *ask) outingsIn(crews []session.CrewID, want func(o outing.Outing) bool) (out []found, err error) {
+	crews = slices.Clone(crews)
 	slices.Sort(crews)
-	var out []found
 	for _, crew := range slices.Compact(crews) {
 		if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
 			open, err := tx.OpenOutings()
@@ -332,27 +391,32 @@ func (a *ask) mine(o outing.Outing) bool {
 	return ok && m.OffAt.IsZero()
 }
 
-// onMine applies an event to the one outing the person is out on, told by typed command.
-func (a *ask) onMine(event func(o outing.Outing) outing.Event) error { return a.onFirst(a.mine, event) }
-
-// onFirst applies an event to the newest outing that fits.
-func (a *ask) onFirst(fits func(o outing.Outing) bool, event func(o outing.Outing) outing.Event) error {
-	fs, err := a.myOutings(fits)
+// onMine applies an event to the outing the person is out on, told by typed command.
+func (a *ask) onMine(event func(o outing.Outing) outing.Event) error {
+	fs, err := a.ownOutings(a.mine)
 	if err != nil {
 		return err
 	}
 	if len(fs) == 0 {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.answer(tx, w.T("not_out"))
-			return nil
-		})
+		return a.notOut()
 	}
 	return a.onOuting(fs[0].crew, fs[0].o.ID, event)
 }
 
+func (a *ask) notOut() error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("not_out"))
+		return nil
+	})
+}
+
 // onOuting applies an event to a named outing and answers the person where they are.
 func (a *ask) onOuting(crew session.CrewID, id string, event func(o outing.Outing) outing.Event) error {
-	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	return a.onOutingAs(a.cause, crew, id, event)
+}
+
+func (a *ask) onOutingAs(cause session.Cause, crew session.CrewID, id string, event func(o outing.Outing) outing.Event) error {
+	return a.doIn(crew, cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		o, ok, err := tx.LoadOuting(id)
 		if err != nil {
 			return err
@@ -398,38 +462,101 @@ func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.
 		_ = e
 		return
 	}
-	partyChat := o.Group
-	if partyChat == 0 {
-		partyChat = o.People[0].Chat
-	}
-	if a.r.Place.ID != partyChat {
+	switch {
+	case a.r.Place.ID == partyChat(o):
+	case a.r.Place.Group: // another crew's: no ledge and no names there
+		a.answer(tx, a.toast)
+	default:
 		a.answer(tx, w.Outing(o, outing.Effect{Kind: kind, Who: a.name(), For: o.BackBy}, tx.Now()))
 	}
 }
 
-// off is /off, all is "/off all" or names of the party.
+// off is /off, "/off all", or /off with names of the party. Whoever is off is off everywhere: an outing that somebody
+// else named them in must not alarm anybody for them (I5).
 func (a *ask) off(args string) error {
-	fits := a.mine
-	if strings.TrimSpace(args) != "" { // whoever is off already may still speak for the others
-		fits = func(o outing.Outing) bool { _, in := o.Member(a.r.From.ID); return in }
+	words := offWords(args)
+	fs, err := a.ownOutings(func(o outing.Outing) bool { _, in := o.Member(a.r.From.ID); return in })
+	if err != nil {
+		return err
 	}
-	return a.onFirst(fits, func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, args) })
+	var first func(o outing.Outing) outing.Event
+	switch {
+	case len(words) == 0:
+		fs = slices.DeleteFunc(fs, func(f found) bool { return !a.mine(f.o) })
+	case slices.Contains(words, "all"):
+		first = func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID) }
+	default: // for others, even by one who is off already
+		i := slices.IndexFunc(fs, func(f found) bool { _, ok := named(f.o, words); return ok })
+		if i < 0 { // a name nobody has must not pass for the speaker's own
+			return a.help("off")
+		}
+		return a.onOuting(fs[i].crew, fs[i].o.ID, func(o outing.Outing) outing.Event {
+			who, _ := named(o, words)
+			return outing.SayOffRocks{By: a.r.From.ID, Who: who}
+		})
+	}
+	if len(fs) == 0 {
+		return a.notOut()
+	}
+	for i := len(fs) - 1; i >= 0; i-- {
+		cause, event := a.cause, func(outing.Outing) outing.Event { return outing.SayOffRocks{By: a.r.From.ID} }
+		if i > 0 {
+			if cause = cause.Then("off/" + fs[i].o.ID); !a.mine(fs[i].o) {
+				continue
+			}
+		} else if first != nil {
+			event = first
+		}
+		if err := a.onOutingAs(cause, fs[i].crew, fs[i].o.ID, event); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-func offEvent(o outing.Outing, by int64, args string) outing.Event {
-	e := outing.SayOffRocks{By: by}
-	words := strings.FieldsFunc(strings.ToLower(args), func(r rune) bool { return r == ' ' || r == ',' })
-	for _, m := range o.People {
-		if slices.Contains(words, "all") || slices.Contains(words, strings.ToLower(m.Name)) {
-			e.Who = append(e.Who, m.ID)
+// offWords are the words after /off that say who; what only dresses an "I am off" is none of them.
+func offWords(args string) []string {
+	words := strings.FieldsFunc(strings.ToLower(strings.ReplaceAll(args, "’", "'")), func(r rune) bool { return strings.ContainsRune(" ,.!&", r) })
+	dress := []string{"the", "rocks", "now", "i'm", "im", "i", "am", "off", "safe", "fine", "ok", "okay", "thanks", "and"}
+	return slices.DeleteFunc(words, func(s string) bool { return slices.Contains(dress, s) })
+}
+
+// named finds those of the party whom words name, whole names or first ones; ok only if every word is part of the name
+// of just one of them.
+func named(o outing.Outing, words []string) (who []int64, ok bool) {
+	for len(words) > 0 {
+		var fit []int64
+		used := 0
+		for n := min(len(words), 6); n > 0 && len(fit) == 0; n-- {
+			said := strings.Join(words[:n], " ")
+			for _, m := range o.People {
+				name := strings.ToLower(m.Name)
+				first, _, _ := strings.Cut(name, " ")
+				if name == said || n == 1 && first == said {
+					fit, used = append(fit, m.ID), n
+				}
+			}
 		}
+		if len(fit) != 1 {
+			return nil, false
+		}
+		who, words = append(who, fit[0]), words[used:]
+	}
+	return who, true
+}
+
+// offEvent calls the whole party off.
+func offEvent(o outing.Outing, by int64) outing.Event {
+	e := outing.SayOffRocks{By: by}
+	for _, m := range o.People {
+		e.Who = append(e.Who, m.ID)
 	}
 	return e
 }
 
 func (a *ask) home() error {
 	// Home is said after the outing closed, so open ones are not enough to look at.
-	fs, err := a.myOutings(func(o outing.Outing) bool { _, ok := o.Member(a.r.From.ID); return ok })
+	fs, err := a.ownOutings(func(o outing.Outing) bool { _, ok := o.Member(a.r.From.ID); return ok })
 	if err != nil {
 		return err
 	}
@@ -444,17 +571,14 @@ func (a *ask) home() error {
 
 // more is /more 30 [why], /more 1h, /more until 15:00.
 func (a *ask) more(args string) error {
-	fs, err := a.myOutings(a.mine)
+	fs, err := a.ownOutings(a.mine)
 	if err != nil {
 		return err
 	}
 	if len(fs) == 0 {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.answer(tx, w.T("not_out"))
-			return nil
-		})
+		return a.notOut()
 	}
-	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.cause.Now)
+	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.at())
 	if err != nil {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			a.answer(tx, w.T("more_unread", "said", wording.Clean(args, 60)))
@@ -468,6 +592,9 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 	words := strings.Fields(args)
 	for n := min(len(words), 4); n > 0; n-- {
 		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if clockLike(head) {
+			continue // "900" is more likely nine o'clock than fifteen hours
+		}
 		if d, err := command.Span(head); err == nil && d > 0 {
 			return outing.SetDelay{By: by, For: d, Why: why}, nil
 		}
@@ -476,6 +603,12 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 		}
 	}
 	return nil, fmt.Errorf("read %q: no length of time in it", args)
+}
+
+// clockLike says whether a bare number is too long for minutes that anybody would count out.
+func clockLike(s string) bool {
+	n, err := strconv.Atoi(strings.TrimPrefix(s, "+"))
+	return err == nil && n > 240 && n < 1000
 }
 
 // plan is /plan: the hand-over sheet. The exact place goes to the party and to those who hold the plan, in private
@@ -553,6 +686,17 @@ func (a *ask) acknowledge(k outing.AckKind) error {
 			return nil
 		})
 	}
+	if len(fs) > 1 {
+		// Which of them is not guessed: quiet about the wrong party would be silence about the other.
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			for _, f := range fs {
+				_, holds := f.o.Holder(a.r.From.ID)
+				e := outing.Effect{Kind: outing.SayParty, For: f.o.BackBy}
+				a.answer(tx, w.Outing(f.o, e, tx.Now()), alertButtons(w.In(f.o.Zone), f.o, holds && !a.r.Place.Group)...)
+			}
+			return nil
+		})
+	}
 	return a.ackOuting(fs[0].crew, fs[0].o.ID, k)
 }
 
@@ -572,7 +716,23 @@ func (a *ask) letGo() error {
 	if len(fs) == 0 {
 		return a.leaveHolding()
 	}
-	return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} })
+	for i, f := range fs { // all of them: they are told that they hold no plan any more
+		event := func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} }
+		if i == len(fs)-1 {
+			return a.onOuting(f.crew, f.o.ID, event)
+		}
+		if err := a.doIn(f.crew, a.cause.Then("letgo/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+			o, ok, err := tx.LoadOuting(f.o.ID)
+			if err != nil || !ok {
+				return err
+			}
+			_, err = a.apply(tx, w, o, event(o))
+			return err
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // cancel is /cancel: nobody went after all.

@@ -118,17 +118,26 @@ func (a *ask) plain() error {
 	}); err != nil {
 		return err
 	}
-	if asked && (!a.r.Place.Group || a.r.ReplyTo != 0) {
+	toUs := !a.r.Place.Group || a.r.ReplyTo != 0
+	if toUs && plainlyOff(a.r.Text) { // before any question of ours: nothing else can be meant by it
+		return a.off("")
+	}
+	if asked && toUs && (q.What == "out" || q.What == "place") {
 		return a.answered(q)
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
 	}
-	switch strings.ToLower(strings.Trim(a.r.Text, " .!")) {
-	case "off", "i'm off", "im off", "off the rocks", "back": // typed in a hurry, meant plainly
-		return a.off("")
-	}
 	return a.say("not_understood")
+}
+
+// plainlyOff says whether a line without a slash, typed in a hurry, means /off.
+func plainlyOff(line string) bool {
+	switch strings.ToLower(strings.Trim(strings.ReplaceAll(line, "’", "'"), " .!")) {
+	case "off", "i'm off", "im off", "i am off", "off now", "off the rocks", "i'm off the rocks", "im off the rocks", "back":
+		return true
+	}
+	return false
 }
 
 // answered takes a line as the answer to what we asked.
@@ -172,12 +181,22 @@ func (a *ask) tap() error {
 	if crew != a.crew && a.r.Place.Group {
 		return a.oldPanel()
 	}
+	if !a.r.Place.Group && !slices.Contains(checkedByRecord, p.Act) {
+		// Data can be made up: in private, what only the crew may do is for those who were seen in it.
+		who, err := a.person(a.r.From.ID)
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(crewsOf(who), crew) {
+			return a.oldPanel()
+		}
+	}
 	a.crew = crew
 	switch p.Act {
 	case actOff:
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SayOffRocks{By: a.r.From.ID} })
 	case actOffAll:
-		return a.onOuting(crew, id, func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID, "all") })
+		return a.onOuting(crew, id, func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID) })
 	case actHome:
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
 	case actMore:
@@ -198,10 +217,14 @@ func (a *ask) tap() error {
 		return a.setSheet(crew, id, func(s *outing.Sheet) { s.Signal = oneOf(p.Arg, "yes", "no") })
 	case actTime:
 		return a.timeChosen(p.Arg)
-	case actAccept:
+	case actAccept, actDecline:
+		if a.r.Place.Group {
+			return a.oldPanel() // a plan is held by one person, in private
+		}
+		if p.Act == actDecline {
+			return a.decline(crew, id)
+		}
 		return a.accept(crew, id)
-	case actDecline:
-		return a.decline(crew, id)
 	case actWave, actUnwave, actStopWatch:
 		return a.onWatch(crew, id, p.Act)
 	case actSay:
@@ -230,6 +253,11 @@ func (a *ask) tap() error {
 		return a.setLip(p.Arg)
 	}
 	return a.oldPanel()
+}
+
+// checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
+var checkedByRecord = []string{
+	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch,
 }
 
 func oneOf(s string, allowed ...string) string {
@@ -299,6 +327,9 @@ func (a *ask) added() error {
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		c.Gone = time.Time{}
+		if err := a.groupSpeaks(tx, w, outing.Reached{Chat: a.r.Place.ID}); err != nil {
+			return err
+		}
 		c.Chat, c.Group = a.r.Place.ID, true
 		c.Ask(session.Pending{Who: 0, Chat: a.r.Place.ID, What: "place", At: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
@@ -314,11 +345,42 @@ func (a *ask) added() error {
 func (a *ask) removed() error {
 	if a.r.Place.Group {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			if c.Chat != a.r.Place.ID {
+				return nil // a chat that the group left behind
+			}
 			c.Gone = tx.Now()
-			return tx.PutCrew(c)
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+			name := c.Title
+			if t := wording.Clean(a.r.Place.Title, 60); t != "" {
+				name = t
+			}
+			return a.groupSpeaks(tx, w, outing.Unreached{Chat: a.r.Place.ID, Name: name})
 		})
 	}
 	id := a.r.Place.ID
+	// Whoever is out, and whoever counts on the one who blocked us, hears of it while they can act on it.
+	fs, err := a.myOutings(func(o outing.Outing) bool {
+		_, in := o.Member(id)
+		_, holds := o.Holder(id)
+		return in || holds
+	})
+	if err != nil {
+		return err
+	}
+	for _, f := range fs {
+		if err := a.doIn(f.crew, a.cause.Then("away/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+			o, ok, err := tx.LoadOuting(f.o.ID)
+			if err != nil || !ok {
+				return err
+			}
+			_, err = a.apply(tx, w, o, outing.Unreached{Chat: id})
+			return err
+		}); err != nil {
+			return err
+		}
+	}
 	return a.Session.DoPerson(a.ctx, a.cause, id, func(tx *session.Tx) error {
 		p, _, err := tx.LoadPerson(id)
 		if err != nil {
@@ -327,4 +389,18 @@ func (a *ask) removed() error {
 		p.Private = false
 		return tx.PutPerson(p)
 	})
+}
+
+// groupSpeaks lets the crew's open outings know whether the group can be written to.
+func (a *ask) groupSpeaks(tx *session.Tx, w wording.Words, e outing.Event) error {
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return err
+	}
+	for _, o := range open {
+		if _, err := a.apply(tx, w, o, e); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -206,9 +206,7 @@ func (a *ask) setLip(arg string) error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		c.PutLedge(led)
 		c.Answered(a.r.From.ID, a.r.Place.ID)
-		if c.Zone == "" {
-			c.Zone = card.Zone
-		}
+		settle(&c, card)
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
@@ -219,6 +217,19 @@ func (a *ask) setLip(arg string) error {
 		a.setupPanel(tx, w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lip), nil)
 		return a.postConditions(tx, c, w, l, nil)
 	})
+}
+
+// settle takes from a crew's first ledge what nobody has set: the zone times are told in, and the area that says which
+// fish a name means and how dates are written.
+func settle(c *session.Crew, card ledge.Card) {
+	if c.Zone == "" {
+		c.Zone = card.Zone
+	}
+	if st, err := tide.Find(card.TideStation); err == nil && c.Area == "" {
+		if c.Area = st.Country; st.Region != "" {
+			c.Area += "-" + st.Region
+		}
+	}
 }
 
 func draftCard(q session.Pending, cot, depth float64) (ledge.Card, error) {
@@ -362,9 +373,7 @@ func (a *ask) addLedge(line string) error {
 			return err
 		}
 		c.PutLedge(led)
-		if c.Zone == "" {
-			c.Zone = card.Zone
-		}
+		settle(&c, card)
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}

@@ -142,7 +142,7 @@ func (d *demo) play(ctx context.Context) error {
 		{d.at(-5, 2), "first ledge", write(demoCrew, demoAna, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 open 200-330 foot 12 slope wall gate 1.9 signal no number 911"), demoCrew, []string{"Anvil noted", "Arena Cove"}},
 		{d.at(-5, 3), "second ledge", write(demoCrew, demoBram, "/ledge add Long Step at 38.9211 -123.7302 lip 3.4 faces 160 open 110-210 foot 5 slope wall number 911"), demoCrew, []string{"Long Step noted"}},
 		{d.at(-5, 4), "limits", write(demoCrew, demoAna, "/ledge limits Anvil swell 2 gust 12"), demoCrew, []string{"your limits"}},
-		{d.at(-5, 5), "a rule", write(demoCrew, demoChidi, "/rule greenling min 30 bag 2 source Example Coast leaflet checked 2 Mar"), demoCrew, []string{"greenling", "30 cm"}},
+		{d.at(-5, 5), "a rule", write(demoCrew, demoChidi, "/rule kelp greenling min 30 bag 2 source Example Coast leaflet checked 2 Mar"), demoCrew, []string{"greenling", "30 cm"}},
 		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 8am til 3pm"), demoCrew, []string{"Anvil", "08:00–15:00", "Watch"}},
 		{d.at(-5, 12), "trip", write(demoCrew, demoAna, "/trip Anvil sat 8am til 11am plan b Long Step"), demoCrew, []string{"Not ready", "throw line"}},
 		{d.at(-5, 14), "Chidi is in", tap(demoCrew, demoChidi, "In"), demoCrew, []string{"In: Ana, Chidi"}},
@@ -164,11 +164,11 @@ func (d *demo) play(ctx context.Context) error {
 		{d.at(7, 35), "the watch", write(demoCrew, demoAna, "/watch Anvil 20"), demoCrew, []string{"Watching Anvil", "20 min"}},
 		{d.at(7, 49), "two prompts", wait, demoCrew, nil},
 		{d.at(7, 56), "the result", wait, demoCrew, nil},
-		{d.at(8, 20), "one kept", write(demoCrew, demoAna, "/catch greenling 34 kept"), demoCrew, []string{"kept 1", "Allowed", "1 of 2"}},
-		{d.at(8, 31), "one too small", write(demoCrew, demoAna, "/catch greenling 28 kept"), demoCrew, []string{"Not allowed", "30 cm"}},
+		{d.at(8, 20), "one kept", write(demoCrew, demoAna, "/catch kelp greenling 34 kept"), demoCrew, []string{"kept 1", "Allowed", "1 of 2"}},
+		{d.at(8, 31), "one too small", write(demoCrew, demoAna, "/catch kelp greenling 28 kept"), demoCrew, []string{"Not allowed", "30 cm"}},
 		{d.at(8, 32), "taken back", tap(demoCrew, demoAna, "Undo"), demoCrew, []string{"Taken back"}},
-		{d.at(8, 33), "let go", write(demoCrew, demoAna, "/catch greenling 28 let go"), demoCrew, []string{"let go 1"}},
-		{d.at(8, 50), "the bag is full", write(demoCrew, demoAna, "/catch greenling 36 kept"), demoCrew, []string{"bag is full"}},
+		{d.at(8, 33), "let go", write(demoCrew, demoAna, "/catch kelp greenling 28 let go"), demoCrew, []string{"let go 1"}},
+		{d.at(8, 50), "the bag is full", write(demoCrew, demoAna, "/catch kelp greenling 36 kept"), demoCrew, []string{"bag is full"}},
 		{d.at(9, 10), "half an hour more", write(demoCrew, demoAna, "/more 30"), demoMo, []string{"by 10:00", "was 09:30"}},
 		{d.at(10, 1), "the question", wait, demoAna, nil},
 		{d.at(10, 16), "the mates", wait, demoCrew, nil},
@@ -271,11 +271,17 @@ func (d *demo) print() {
 		case bottest.Changed:
 			d.messages++
 			e.Buttons = nil
-			text = "(changed) " + news(d.seen[[2]int64{e.Chat, int64(e.Message)}], e.Text)
+			text = news(d.seen[[2]int64{e.Chat, int64(e.Message)}], e.Text)
 		case bottest.Joined:
 			text = "(the bot joins)"
 		default: // toasts and the busy sign are not part of what stays in a chat
 			continue
+		}
+		if e.What == bottest.Changed {
+			if text == "" { // only buttons went, or a line
+				continue
+			}
+			text = "(changed) " + text
 		}
 		if e.Bot {
 			d.seen[[2]int64{e.Chat, int64(e.Message)}] = e.Text

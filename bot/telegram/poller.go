@@ -31,6 +31,10 @@ type Poller struct {
 	// Observe, if set, hears of every poll how it went: nil for well. The errors hold no token.
 	Observe func(error)
 
+	// CaughtUp, if set, is called once, when everything that waited at the start is stored. Until
+	// then Telegram is asked not to hold polls open.
+	CaughtUp func()
+
 	Now   func() time.Time // stamps what comes in; nil for time.Now
 	Hold  time.Duration    // how long Telegram may keep an empty poll open; 0 for 50 s, the most it does
 	Grace time.Duration    // how long the batch in hand may take to be stored once told to stop; 0 for 10 s
@@ -56,10 +60,14 @@ func (p *Poller) Run(ctx context.Context) error {
 	taking, done := outlive(ctx, orElse(p.Grace, 10*time.Second))
 	defer done()
 	var offset, confirmed int64
-	fails := 0
+	fails, behind := 0, p.CaughtUp != nil
 	for ctx.Err() == nil {
 		gap := time.NewTimer(emptyGap)
-		batch, err := p.fetch(ctx, offset, mostUpdates, min(orElse(p.Hold, longestHold), longestHold))
+		hold := min(orElse(p.Hold, longestHold), longestHold)
+		if behind {
+			hold = 0
+		}
+		batch, err := p.fetch(ctx, offset, mostUpdates, hold)
 		if err != nil {
 			if ctx.Err() != nil {
 				break
@@ -80,6 +88,11 @@ func (p *Poller) Run(ctx context.Context) error {
 		offset = next
 		if !took {
 			break
+		}
+		if behind && len(batch) == 0 { // fewer than asked for is not yet all: Telegram sends small batches too
+			behind = false
+			p.CaughtUp()
+			continue
 		}
 		if len(batch) == 0 || stuck {
 			select {

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
+	"net/http/httptest"
 	"strings"
 	"testing"
 	"time"
 
 	"ledgehand/bot/bottest"
 	"ledgehand/bot/chat"
+	"ledgehand/bot/telegram"
 )
 
 // Days on which something goes wrong around an outing that a story file has no act for.
@@ -234,5 +237,36 @@ func TestAGroupHoldsNoPlan(t *testing.T) {
 	must(t, s.settle(t.Context()))
 	if _, ok := s.said(storyGroup, "holds Ana's plans"); ok {
 		t.Error("a tap in the group made a contact of it")
+	}
+}
+
+// What waited at Telegram is stored, all of it, before deadlines are judged (I10); an empty queue holds nobody up.
+func TestCaughtUpMeansEverythingIsStored(t *testing.T) {
+	for name, waiting := range map[string]int{"Nothing": 0, "MoreThanABatch": 250} {
+		t.Run(name, func(t *testing.T) {
+			server := bottest.NewServer(time.Now)
+			server.AddPerson(201, "Ana")
+			for range waiting {
+				server.Start(201, "")
+			}
+			web := httptest.NewServer(server)
+			defer web.Close()
+			ctx, stop := context.WithCancel(t.Context())
+			taken, caught := 0, make(chan int, 1)
+			p := telegram.Poller{Token: stageToken, Server: web.URL, CaughtUp: func() { caught <- taken },
+				Take: func(context.Context, string, int64, []byte, time.Time) error { taken++; return nil }}
+			done := make(chan error, 1)
+			go func() { done <- p.Run(ctx) }()
+			select {
+			case n := <-caught:
+				if n != waiting {
+					t.Errorf("CaughtUp after %d updates, want %d", n, waiting)
+				}
+			case <-time.After(20 * time.Second):
+				t.Error("CaughtUp was not called")
+			}
+			stop()
+			must(t, <-done)
+		})
 	}
 }

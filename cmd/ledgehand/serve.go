@@ -8,7 +8,6 @@ import (
 	"log/slog"
 	"os"
 	"strings"
-	"sync"
 	"time"
 
 	"ledgehand/bot"
@@ -192,13 +191,7 @@ func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
 	defer stop(nil)
 	logged := onceEach(log)
 	caughtUp := make(chan struct{})
-	var once sync.Once
-	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: func(err error) {
-		logged(err)
-		if err == nil {
-			once.Do(func() { close(caughtUp) })
-		}
-	}}
+	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: logged, CaughtUp: func() { close(caughtUp) }}
 	polled := make(chan error, 1)
 	pumped := make(chan struct{})
 	pumping, stopPump := context.WithCancel(context.WithoutCancel(ctx))

@@ -13,15 +13,11 @@ import (
 	"slices"
 	"time"
 
-	"ledgehand/conditions/ledge"
 	"ledgehand/conditions/measure"
-	"ledgehand/conditions/sky"
-	"ledgehand/conditions/tide"
-	"ledgehand/conditions/wave"
 )
 
-// calc answers one JSON object a line on stdin with one a line on stdout, in order. Bad input gets an error line and
-// the next line is read. SI units, degrees true, instants RFC 3339: any offset in, UTC out.
+// calc answers one JSON object a line on stdin with one a line on stdout, in order. Bad input, an empty line too, gets an
+// error line and the next line is read. SI units, degrees true, instants RFC 3339: any offset in, UTC out.
 
 // operation is one op of calc with an example for -h.
 type operation struct {
@@ -45,6 +41,9 @@ func operations() map[string]operation {
 	}
 }
 
+// longestLine bounds one question; the longest that makes sense carries the body of a feed.
+const longestLine = 16 << 20
+
 func runCalc(ctx context.Context, args []string, in io.Reader, out, _ io.Writer) error {
 	ops := operations()
 	if len(args) > 0 {
@@ -57,39 +56,75 @@ func runCalc(ctx context.Context, args []string, in io.Reader, out, _ io.Writer)
 		}
 		return nil
 	}
-	r := bufio.NewReaderSize(in, 1<<20)
+	r := bufio.NewReaderSize(in, 1<<16)
 	w := bufio.NewWriter(out)
-	defer func() { _ = w.Flush() }()
 	for ctx.Err() == nil {
-		line, err := r.ReadBytes('\n')
-		if trimmed := bytes.TrimSpace(line); len(trimmed) > 0 {
-			if _, err := w.Write(append(calcLine(ops, trimmed), '\n')); err != nil {
+		line, err := readLine(r)
+		if err != nil && !errors.Is(err, errLongLine) && !errors.Is(err, io.EOF) {
+			return errors.Join(fmt.Errorf("read a question: %w", err), w.Flush())
+		}
+		ended := errors.Is(err, io.EOF)
+		if ended && len(line) == 0 {
+			break
+		}
+		answer := []byte(nil)
+		if errors.Is(err, errLongLine) {
+			answer = errorLine(err)
+		} else {
+			answer = calcLine(ops, bytes.TrimSpace(line))
+		}
+		if _, err := w.Write(append(answer, '\n')); err != nil {
+			return fmt.Errorf("write an answer: %w", err)
+		}
+		if r.Buffered() == 0 { // somebody waits for this answer
+			if err := w.Flush(); err != nil {
 				return fmt.Errorf("write an answer: %w", err)
 			}
-			if r.Buffered() == 0 { // somebody waits for this answer
-				if err := w.Flush(); err != nil {
-					return fmt.Errorf("write an answer: %w", err)
-				}
-			}
 		}
-		if errors.Is(err, io.EOF) {
-			return nil
+		if ended {
+			break
 		}
-		if err != nil {
-			return fmt.Errorf("read a question: %w", err)
-		}
+	}
+	if err := w.Flush(); err != nil {
+		return fmt.Errorf("write an answer: %w", err)
 	}
 	return nil
 }
 
-func calcLine(ops map[string]operation, line []byte) []byte {
-	answer, err := calcOne(ops, line)
-	if err == nil {
-		var body []byte
-		if body, err = json.Marshal(answer); err == nil {
-			return body
+var errLongLine = fmt.Errorf("line longer than %d bytes", longestLine)
+
+// readLine reads up to the end of a line. Of one that is too long nothing is kept, but all of it is read.
+func readLine(r *bufio.Reader) ([]byte, error) {
+	var line []byte
+	long := false
+	for {
+		part, err := r.ReadSlice('\n')
+		if long = long || len(line)+len(part) > longestLine; !long {
+			line = append(line, part...)
+		}
+		switch {
+		case errors.Is(err, bufio.ErrBufferFull):
+		case long && (err == nil || errors.Is(err, io.EOF)):
+			return nil, errLongLine
+		default:
+			return line, err
 		}
 	}
+}
+
+func calcLine(ops map[string]operation, line []byte) []byte {
+	answer, err := calcOne(ops, line)
+	if err != nil {
+		return errorLine(err)
+	}
+	body, err := json.Marshal(answer)
+	if err != nil { // a number without end, of which JSON knows none
+		return errorLine(fmt.Errorf("write the answer: %w", err))
+	}
+	return body
+}
+
+func errorLine(err error) []byte {
 	body, merr := json.Marshal(map[string]string{"error": err.Error()})
 	if merr != nil {
 		return []byte(`{"error":"unprintable"}`)
@@ -97,7 +132,10 @@ func calcLine(ops map[string]operation, line []byte) []byte {
 	return body
 }
 
-func calcOne(ops map[string]operation, line []byte) (any, error) {
+func calcOne(ops map[string]operation, line []byte) (answer any, err error) {
+	if len(line) == 0 {
+		return nil, errors.New("empty line")
+	}
 	var head struct {
 		Op string `json:"op"`
 	}
@@ -108,14 +146,17 @@ func calcOne(ops map[string]operation, line []byte) (any, error) {
 	if !ok {
 		return nil, fmt.Errorf("op %q: not known; known are %q", head.Op, slices.Sorted(maps.Keys(ops)))
 	}
-	answer, err := op.run(line)
-	if err != nil {
+	defer func() { // one question must not end the answers to all others
+		if p := recover(); p != nil {
+			answer, err = nil, fmt.Errorf("%s: failed: %v", head.Op, p)
+		}
+	}()
+	if answer, err = op.run(line); err != nil {
 		return nil, fmt.Errorf("%s: %w", head.Op, err)
 	}
 	return answer, nil
 }
 
-// read decodes into a struct whose required fields are pointers.
 func read(raw json.RawMessage, v any) error {
 	if err := json.Unmarshal(raw, v); err != nil {
 		return fmt.Errorf("read the input: %w", err)
@@ -123,124 +164,52 @@ func read(raw json.RawMessage, v any) error {
 	return nil
 }
 
+// need refuses an object that lacks a field or has null for it: zero would be taken for a value somebody gave.
+func need(raw json.RawMessage, fields ...string) error {
+	var given map[string]json.RawMessage
+	if err := read(raw, &given); err != nil {
+		return err
+	}
+	for _, f := range fields {
+		if v, ok := given[f]; !ok || string(v) == "null" {
+			return missing(f)
+		}
+	}
+	return nil
+}
+
 func missing(field string) error { return fmt.Errorf("field %q: missing", field) }
 
-// mostSteps bounds one answer: a year at six minutes and a bit.
-const mostSteps = 100_000
+// moment is an instant in RFC 3339, the seconds of which may be left out as many tables do.
+type moment struct{ time.Time }
 
-func calcTide(raw json.RawMessage) (any, error) {
-	var q struct {
-		Station      string                `json:"station"`
-		Constituents map[string][2]float64 `json:"constituents"`
-		Z0           *float64              `json:"z0_m"`
-		Exclude      []string              `json:"exclude"`
-		Node         string                `json:"node"`
-		From         *time.Time            `json:"from"`
-		To           *time.Time            `json:"to"`
-		Step         *float64              `json:"step_s"`
-		Want         []string              `json:"want"`
+func (m *moment) UnmarshalJSON(b []byte) error {
+	var s string
+	if err := json.Unmarshal(b, &s); err != nil {
+		return fmt.Errorf("instant: %w", err)
 	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	if q.From == nil {
-		return nil, missing("from")
-	}
-	if q.To == nil {
-		return nil, missing("to")
-	}
-	if q.To.Before(*q.From) {
-		return nil, errors.New("to lies before from")
-	}
-	mode := tide.Instant
-	switch q.Node {
-	case "", string(tide.Instant):
-	case string(tide.Year):
-		mode = tide.Year
-	default:
-		return nil, fmt.Errorf("node %q: not one of instant, year", q.Node)
-	}
-	if len(q.Want) == 0 {
-		q.Want = []string{"heights", "extremes"}
-	}
-	p, name, err := predictor(q.Station, q.Constituents, q.Z0, q.Exclude, mode)
+	t, err := time.Parse(time.RFC3339, s)
 	if err != nil {
-		return nil, err
-	}
-	out := map[string]any{"station": name, "datum": p.Datum()}
-	for _, want := range q.Want {
-		switch want {
-		case "heights":
-			step := 3600.0
-			if q.Step != nil {
-				step = *q.Step
-			}
-			if !(step > 0) {
-				return nil, fmt.Errorf("step_s %v: must be above 0", step)
-			}
-			d := time.Duration(math.Round(step * float64(time.Second)))
-			if n := q.To.Sub(*q.From) / max(d, 1); n > mostSteps || d <= 0 {
-				return nil, fmt.Errorf("%d steps: more than %d", n, mostSteps)
-			}
-			hs := p.Heights(*q.From, *q.To, d)
-			rounded := make([]float64, len(hs))
-			for i, h := range hs {
-				rounded[i] = round(float64(h), 5)
-			}
-			out["heights"] = rounded
-		case "extremes":
-			if q.To.Sub(*q.From) > 3*366*24*time.Hour {
-				return nil, errors.New("extremes of more than three years in one question")
-			}
-			list := []map[string]any{}
-			for _, e := range p.Extremes(*q.From, *q.To) {
-				list = append(list, map[string]any{"t": e.At.UTC().Format(time.RFC3339), "height_m": round(float64(e.Height), 5), "kind": e.Kind})
-			}
-			out["extremes"] = list
-		default:
-			return nil, fmt.Errorf("want %q: not one of heights, extremes", want)
+		var short error
+		if t, short = time.Parse("2006-01-02T15:04Z07:00", s); short != nil {
+			return fmt.Errorf("instant %q: not RFC 3339: %w", s, err)
 		}
 	}
-	return out, nil
+	m.Time = t.UTC()
+	return nil
 }
 
-func round(v float64, digits int) float64 {
-	p := math.Pow(10, float64(digits))
-	return math.Round(v*p) / p
-}
-
-func calcNear(raw json.RawMessage) (any, error) {
-	var q struct {
-		Lat *float64 `json:"lat"`
-		Lon *float64 `json:"lon"`
-		N   *int     `json:"n"`
+// between reads the two ends of a time.
+func between(from, to *moment) error {
+	switch {
+	case from == nil:
+		return missing("from")
+	case to == nil:
+		return missing("to")
+	case to.Before(from.Time):
+		return fmt.Errorf("to %s: lies before from %s", to.Format(time.RFC3339), from.Format(time.RFC3339))
 	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	p, err := position(q.Lat, q.Lon)
-	if err != nil {
-		return nil, err
-	}
-	n := 5
-	if q.N != nil {
-		n = *q.N
-	}
-	if n < 1 || n > 1000 {
-		return nil, fmt.Errorf("n %d: outside 1 to 1000", n)
-	}
-	list := []map[string]any{}
-	for _, s := range tide.Near(p, n) {
-		kind := "reference"
-		if s.Subordinate {
-			kind = "subordinate"
-		}
-		list = append(list, map[string]any{
-			"id": s.ID, "name": s.Name, "distance_km": round(s.Km, 3), "bearing_deg": round(float64(s.Bearing), 1), "type": kind,
-			"datum": s.Datum, "timezone": s.Zone, "lat": s.Position.Lat, "lon": s.Position.Lon,
-		})
-	}
-	return map[string]any{"stations": list}, nil
+	return nil
 }
 
 func position(lat, lon *float64) (measure.Position, error) {
@@ -254,212 +223,7 @@ func position(lat, lon *float64) (measure.Position, error) {
 	return p, p.Check()
 }
 
-func event(e sky.Event) any {
-	if !e.OK {
-		return nil
-	}
-	return e.At.UTC().Format(time.RFC3339)
-}
-
-func calcSky(raw json.RawMessage) (any, error) {
-	var q struct {
-		Lat  *float64 `json:"lat"`
-		Lon  *float64 `json:"lon"`
-		Date string   `json:"date"`
-		TZ   string   `json:"tz"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	p, err := position(q.Lat, q.Lon)
-	if err != nil {
-		return nil, err
-	}
-	if q.TZ == "Local" { // the zone of whatever machine runs this is nobody's
-		return nil, errors.New("tz Local: name a zone")
-	}
-	loc, err := time.LoadLocation(q.TZ)
-	if err != nil {
-		return nil, fmt.Errorf("tz %q: %w", q.TZ, err)
-	}
-	date, err := sky.ParseDate(q.Date)
-	if err != nil {
-		return nil, err
-	}
-	d, err := sky.DayAt(p, date, loc)
-	if err != nil {
-		return nil, err
-	}
-	return map[string]any{
-		"sunrise": event(d.Sunrise), "sunset": event(d.Sunset), "civil_dawn": event(d.CivilDawn), "civil_dusk": event(d.CivilDusk),
-		"nautical_dawn": event(d.NauticalDawn), "nautical_dusk": event(d.NauticalDusk), "moonrise": event(d.Moonrise), "moonset": event(d.Moonset),
-		"sun": d.Sun, "moon_lit": round(d.MoonLit, 5), "moon_phase": d.MoonPhase,
-	}, nil
-}
-
-func calcSkyAt(raw json.RawMessage) (any, error) {
-	var q struct {
-		Body string     `json:"body"`
-		Lat  *float64   `json:"lat"`
-		Lon  *float64   `json:"lon"`
-		T    *time.Time `json:"t"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	p, err := position(q.Lat, q.Lon)
-	if err != nil {
-		return nil, err
-	}
-	if q.T == nil {
-		return nil, missing("t")
-	}
-	s, err := sky.At(sky.Body(q.Body), p, *q.T)
-	if err != nil {
-		return nil, err
-	}
-	out := map[string]any{"altitude_deg": round(s.Altitude, 5), "azimuth_deg": round(float64(s.Azimuth), 5)}
-	if sky.Body(q.Body) == sky.Moon {
-		out["lit"], out["distance_km"] = round(s.Lit, 5), round(s.DistanceKm, 1)
-	}
-	return out, nil
-}
-
-func calcPhases(raw json.RawMessage) (any, error) {
-	var q struct {
-		From *time.Time `json:"from"`
-		To   *time.Time `json:"to"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	if q.From == nil {
-		return nil, missing("from")
-	}
-	if q.To == nil {
-		return nil, missing("to")
-	}
-	ps, err := sky.Phases(*q.From, *q.To)
-	if err != nil {
-		return nil, err
-	}
-	list := []map[string]any{}
-	for _, x := range ps {
-		list = append(list, map[string]any{"phase": x.Phase, "t": x.At.UTC().Format(time.RFC3339)})
-	}
-	return map[string]any{"phases": list}, nil
-}
-
-func calcLinear(raw json.RawMessage) (any, error) {
-	var q struct {
-		Period *float64 `json:"period_s"`
-		Depth  *float64 `json:"depth_m"` // null or left out: deep
-		G      *float64 `json:"g"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	if q.Period == nil {
-		return nil, missing("period_s")
-	}
-	depth, g := math.Inf(1), measure.Gravity
-	if q.Depth != nil {
-		depth = *q.Depth
-	}
-	if q.G != nil {
-		g = *q.G
-	}
-	return wave.Solve(measure.Seconds(*q.Period), measure.Metres(depth), g)
-}
-
-func calcMax(raw json.RawMessage) (any, error) {
-	var q struct {
-		N *float64 `json:"n"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	if q.N == nil {
-		return nil, missing("n")
-	}
-	return wave.Rayleigh().LargestOf(*q.N)
-}
-
-// scenarioGravity is the g the published scenarios of the wash chain were computed with; an input's own g wins.
-const scenarioGravity = 9.81
-
-func calcWash(raw json.RawMessage) (any, error) {
-	var q struct {
-		Inputs *ledge.WashInput `json:"inputs"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	if q.Inputs == nil {
-		return nil, missing("inputs")
-	}
-	if q.Inputs.Gravity == 0 {
-		q.Inputs.Gravity = scenarioGravity
-	}
-	return ledge.Wash(*q.Inputs)
-}
-
-func calcWatch(raw json.RawMessage) (any, error) {
-	var q ledge.WatchInput
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	return ledge.InferWatch(q)
-}
-
-func calcKappa(raw json.RawMessage) (any, error) {
-	var q ledge.CalibrateInput
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	return ledge.Calibrate(q)
-}
-
-func calcChill(raw json.RawMessage) (any, error) {
-	var q struct {
-		AirC    *float64 `json:"air_c"`
-		WindKmh *float64 `json:"wind_kmh"`
-		AirF    *float64 `json:"air_f"`
-		WindMph *float64 `json:"wind_mph"`
-	}
-	if err := read(raw, &q); err != nil {
-		return nil, err
-	}
-	switch {
-	case q.AirC != nil && q.WindKmh != nil:
-		c, err := wave.WindChillC(*q.AirC, *q.WindKmh)
-		return map[string]any{"chill_c": c}, err
-	case q.AirF != nil && q.WindMph != nil:
-		f, err := wave.WindChillF(*q.AirF, *q.WindMph)
-		return map[string]any{"chill_f": f}, err
-	}
-	return nil, errors.New("need air_c and wind_kmh, or air_f and wind_mph")
-}
-
-// predictor is that of a station, or of constants given in the question. name is the station's id, or nil.
-func predictor(station string, constants map[string][2]float64, z0 *float64, exclude []string, mode tide.Mode) (*tide.Predictor, any, error) {
-	opts := []tide.Option{tide.WithMode(mode), tide.Without(exclude...)}
-	if z0 != nil {
-		opts = append(opts, tide.WithMeanLevel(measure.Metres(*z0)))
-	}
-	switch {
-	case station != "" && constants != nil:
-		return nil, nil, errors.New("give a station or constituents, not both")
-	case station != "":
-		p, err := tide.Open(station, opts...)
-		return p, station, err
-	case constants == nil:
-		return nil, nil, missing("station")
-	}
-	var cs []tide.Constituent
-	for _, name := range slices.Sorted(maps.Keys(constants)) {
-		cs = append(cs, tide.Constituent{Name: name, Amplitude: measure.Metres(constants[name][0]), Phase: constants[name][1]})
-	}
-	p, err := tide.New(0, cs, opts...)
-	return p, nil, err
+func round(v float64, digits int) float64 {
+	p := math.Pow(10, float64(digits))
+	return math.Round(v*p) / p
 }

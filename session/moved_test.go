@@ -128,6 +128,20 @@ func TestMoveTwiceOver(t *testing.T) {
 	b.wantAt(group)
 }
 
+// The new id may fall into the crew's own shard: pointer and crew are then two changes there, and both must stand.
+func TestMoveWithinAShard(t *testing.T) {
+	const near = -1001234568025
+	if session.ShardOfChat(near) != crewID.Shard() {
+		t.Fatal("the two ids lie in different shards: choose others")
+	}
+	b := moving(t)
+	b.move("u9", group, near)
+	if got := b.crewOf(near); got != crewID {
+		t.Errorf("CrewOfChat() = %q, want %q", got, crewID)
+	}
+	b.wantAt(near)
+}
+
 // Told of what never moved, or of a chat nobody knows, nothing comes to harm.
 func TestMoveOfAStranger(t *testing.T) {
 	b := moving(t)

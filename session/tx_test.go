@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -497,12 +498,28 @@ func TestTheLetterIsSettledWithItsEffect(t *testing.T) {
 	// A letter of another shard cannot leave in this commit; it must not take another one's place either.
 	other := take(s+1, "u2")
 	mine := take(s, "u3")
-	if err := b.svc.Do(t.Context(), other, crewID, retitle("O")); err != nil {
+	seen := &committed{Store: b.store}
+	svc := session.New(seen, func(session.Shard) session.Fence { return fence0 })
+	if err := svc.Do(t.Context(), other, crewID, retitle("O")); err != nil {
 		t.Fatal(err)
+	}
+	if len(seen.changes) != 1 || seen.changes[0].Letter != "" {
+		t.Errorf("changes = %+v, want one that settles no letter: places are only good in their own shard", seen.changes)
 	}
 	if got := b.letters(); len(got) != 1 || got[0].Seq != mine.Letter {
 		t.Errorf("%d letters wait in the crew's shard, want the one of its own", len(got))
 	}
+}
+
+// committed notes what is committed.
+type committed struct {
+	session.Store
+	changes []session.Change
+}
+
+func (c *committed) Commit(ctx context.Context, s session.Shard, f session.Fence, ch session.Change) error {
+	c.changes = append(c.changes, ch)
+	return c.Store.Commit(ctx, s, f, ch)
 }
 
 func TestPeopleLiveInTheirOwnShard(t *testing.T) {

@@ -266,12 +266,14 @@ func TestAnHourIsJudgedAtItsWorst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, h := range assess(t, q).Hours {
+	later := q // the tide makes in the afternoon
+	later.From, later.To = q.To, q.To.Add(5*time.Hour)
+	for i, h := range append(assess(t, q).Hours, assess(t, later).Hours...) {
 		want := measure.Metres(1)
 		if i == 2 || i == 3 { // 10 to 11, and 11 to 12
 			want = 2
 		}
-		if *h.Hs != want {
+		if i < 6 && *h.Hs != want {
 			t.Errorf("hour of %s Hs = %v, want %v", h.At.Format("15:04"), *h.Hs, want)
 		}
 		top := measure.Metres(math.Inf(-1))
@@ -283,6 +285,17 @@ func TestAnHourIsJudgedAtItsWorst(t *testing.T) {
 		}
 		if d := math.Abs(float64(h.Freeboard - (*q.Card.LipHeight - h.Tide))); d > 1e-12 {
 			t.Errorf("hour of %s freeboard = %v, want lip %v less tide %v", h.At.Format("15:04"), h.Freeboard, *q.Card.LipHeight, h.Tide)
+		}
+	}
+}
+
+// A hole at one instant leaves both hours that touch it unknown, and only those.
+func TestAHoleSpoilsTheHoursOnBothSides(t *testing.T) {
+	q := anvil(t)
+	q.Sea.Hours[5].Hs = nil // 11:00
+	for i, h := range assess(t, q).Hours {
+		if want := i != 2 && i != 3; h.Known != want || h.Judged != want {
+			t.Errorf("hour of %s known %v, judged %v, want %v", h.At.Format("15:04"), h.Known, h.Judged, want)
 		}
 	}
 }

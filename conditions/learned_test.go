@@ -1,6 +1,7 @@
 package conditions
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -75,7 +76,7 @@ func TestAContradictionShiftsNothing(t *testing.T) {
 // An observation that says nothing (under water every wave washes) neither shifts the answer nor silences the others.
 func TestABadObservationDoesNotSilenceTheOthers(t *testing.T) {
 	q := anvil(t)
-	bad := ledge.Observation{At: q.Now, Washes: 3, Spans: []ledge.Span{{Minutes: 20, Hs: 1, Tz: 8, Rc: -1}}}
+	bad := ledge.Observation{At: q.Now, Washes: 3, Spans: []ledge.Span{{Minutes: 20, Hs: 1, Tz: 8, Rc: -1, From: new(measure.From(285))}}}
 	bare := assess(t, q)
 	q.Learned = []ledge.Observation{bad}
 	if r := assess(t, q); r.PStay != bare.PStay || r.Calibrated {
@@ -103,5 +104,58 @@ func TestOneOutlierAmongManyMovesLittle(t *testing.T) {
 	q.Learned = append(q.Learned, watched(q, 1, 6)...)
 	if with := assess(t, q).PStay; !(with >= agreed && with-agreed < 0.25) {
 		t.Errorf("chance %v bare, %v after ten watches, %v with an outlier; want a small rise", bare, agreed, with)
+	}
+}
+
+// A watch that could hardly show anything leaves the formula's answer for this face where it was.
+func TestAWatchStartsFromTheFormulaOfTheFace(t *testing.T) {
+	for _, cot := range []float64{0, 1, 2} {
+		q := anvil(t)
+		q.Card.FaceSlope = &cot
+		bare := assess(t, q).PStay
+		q.Learned = watched(q, 1, 0)
+		q.Learned[0].Spans[0].Hs, q.Learned[0].Spans[0].Rc = 0.3, 9
+		if got := assess(t, q).PStay; math.Abs(got-bare) > 0.02 {
+			t.Errorf("cot %v: chance %v after a watch that shows nothing, want %v", cot, got, bare)
+		}
+	}
+}
+
+// Once a swell's own sector has enough watches, those of other swells do not speak for it.
+func TestASectorSpeaksForItself(t *testing.T) {
+	q := anvil(t)
+	q.Learned = watched(q, CalibratedAt, 0)
+	want := assess(t, q).PStay
+	for _, o := range watched(q, 6, 9) {
+		o.Spans[0].From = new(measure.From(200))
+		q.Learned = append(q.Learned, o)
+	}
+	if got := assess(t, q).PStay; got != want {
+		t.Errorf("chance %v with wet watches of another swell, want %v as without", got, want)
+	}
+}
+
+// Enough watches make the forecast's error at this shore a known one, and show what long swell around the point does
+// (waves.md sections 6 and 8: 0.15 in quadrature, and 0.3 of the height from anywhere, until calibrated).
+func TestACalibrationNarrowsWhatIsNotKnown(t *testing.T) {
+	q := anvil(t)
+	around := sea(q.From.Add(-2*time.Hour), 12, swell(2, 14, 120)) // from behind the open sector
+	bare := assess(t, q)
+	bareAround := q
+	bareAround.Sea = around
+	if got, want := float64(assess(t, bareAround).Hours[0].HsLocal), 0.3*2.0; got < want {
+		t.Errorf("long swell from behind, uncalibrated: %v m at the ledge, want at least %v", got, want)
+	}
+	q.Learned = watched(q, CalibratedAt, 1)
+	for i := range q.Learned {
+		q.Learned[i].Spans[0].From = nil
+	}
+	r := assess(t, q)
+	if !(*r.Hours[0].HsP90 < *bare.Hours[0].HsP90) {
+		t.Errorf("P90 of the sea = %v calibrated, %v not; want it lower", *r.Hours[0].HsP90, *bare.Hours[0].HsP90)
+	}
+	q.Sea = around
+	if got := float64(assess(t, q).Hours[0].HsLocal); got > 0.1 {
+		t.Errorf("long swell from behind, calibrated: %v m at the ledge, want next to none", got)
 	}
 }

@@ -264,6 +264,19 @@ func TestDarkHoursGoByTheSun(t *testing.T) {
 	if assessed := assess(t, anvil(t)); says(assessed, Dark) {
 		t.Error("a morning in March said to be dark, want not")
 	}
+	for minutes, want := range map[time.Duration]bool{3: false, 7: true} {
+		q := anvil(t)
+		q.To = d.CivilDusk.At.Add(minutes * time.Minute)
+		q.From = q.To.Add(-2 * time.Hour)
+		if got := says(assess(t, q), Dark); got != want {
+			t.Errorf("a stay until %v minutes after dusk dark = %v, want %v", int(minutes), got, want)
+		}
+		q.From = d.CivilDawn.At.Add(-minutes * time.Minute)
+		q.To = q.From.Add(2 * time.Hour)
+		if got := says(assess(t, q), Dark); got != want {
+			t.Errorf("a stay from %v minutes before dawn dark = %v, want %v", int(minutes), got, want)
+		}
+	}
 }
 
 func TestNotesAreSaidWhenTheirCauseIsThere(t *testing.T) {

@@ -337,6 +337,11 @@ func (a *ask) myOutings(want func(o outing.Outing) bool) ([]found, error) {
 	if a.r.Place.Group {
 		return a.outingsIn([]session.CrewID{a.crew}, want)
 	}
+	return a.everyOuting(want)
+}
+
+// everyOuting is myOutings without regard to where the person writes.
+func (a *ask) everyOuting(want func(o outing.Outing) bool) ([]found, error) {
 	p, err := a.person(a.r.From.ID)
 	if err != nil {
 		return nil, err
@@ -614,7 +619,7 @@ func clockLike(s string) bool {
 // plan is /plan: the hand-over sheet. The exact place goes to the party and to those who hold the plan, in private
 // only; in a group it is said that it went there (I8).
 func (a *ask) plan() error {
-	fs, err := a.myOutings(func(o outing.Outing) bool { return a.mayRead(o) })
+	fs, err := a.everyOuting(a.mayRead) // it goes to them alone, wherever they ask
 	if err != nil {
 		return err
 	}
@@ -701,6 +706,20 @@ func (a *ask) acknowledge(k outing.AckKind) error {
 }
 
 func (a *ask) ackOuting(crew session.CrewID, id string, k outing.AckKind) error {
+	early := false
+	if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
+		o, ok, err := tx.LoadOuting(id)
+		early = ok && !o.Closed() && o.Standing(tx.Now()) == outing.Out
+		return err
+	}); err != nil {
+		return err
+	}
+	if early { // an old alert's button: taken on now, it would hold back the alerts of the new time
+		return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.toast, a.loud = short(w.T("nothing_to_ack")), true
+			return nil
+		})
+	}
 	return a.onOuting(crew, id, func(o outing.Outing) outing.Event {
 		mate := a.r.Place.Group && a.r.Place.ID == o.Group
 		return outing.Acknowledge{By: a.r.From.ID, Name: a.name(), Chat: a.r.Place.ID, What: k, Mate: mate}
@@ -709,7 +728,7 @@ func (a *ask) ackOuting(crew session.CrewID, id string, k outing.AckKind) error 
 
 // letGo is /letgo: a contact gives the plan back.
 func (a *ask) letGo() error {
-	fs, err := a.myOutings(func(o outing.Outing) bool { _, holds := o.Holder(a.r.From.ID); return holds })
+	fs, err := a.everyOuting(func(o outing.Outing) bool { _, holds := o.Holder(a.r.From.ID); return holds })
 	if err != nil {
 		return err
 	}
@@ -793,6 +812,9 @@ func (a *ask) outcome() error {
 		o, ok, err := tx.LoadOuting(p[2])
 		if err != nil || !ok {
 			return err
+		}
+		if _, no := e.(outing.Unreached); no {
+			e = outing.Unreached{Chat: oc.Chat, Name: c.Title}
 		}
 		_, err = a.apply(tx, wording.For(c.Language, wording.Units(c.Units), zone(o.Zone)), o, e)
 		return err

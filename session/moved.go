@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"fmt"
+	"slices"
 )
 
 // moved is a chat's pointer to the crew it belongs to, when the crew was first met under another chat id.
@@ -50,6 +51,12 @@ func (s *Service) Move(ctx context.Context, cause Cause, from, to int64) error {
 			return err
 		}
 		c.Chat = to
+		c.Pending = slices.Clone(c.Pending)
+		for i := range c.Pending {
+			if c.Pending[i].Chat == from {
+				c.Pending[i].Chat = to
+			}
+		}
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"net/http/httptest"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -202,8 +203,10 @@ func TestALongThingLeavesThePanelItsButtons(t *testing.T) {
 		"[Fri 19:06] ana> /trip Anvil sat 8am til 11am",
 		"[Fri 19:07] ana> /bring räucherfischbrötchen mit extra öl und güte",
 		"[Fri 19:08] ana> /bring räucherfischbrötchen mit extra öl und güte",
-		"[Fri 19:09] ana> /bring float",
-		"[Fri 19:10] ana> /bring float",
+		"[Fri 19:09] ana> /bring throw line",
+		"[Fri 19:09] ana> /bring first aid",
+		"[Fri 19:09] ana> /bring berley",
+		"[Fri 19:09] ana> /bring bait",
 		"[Fri 19:11] bram taps In",
 		"crew: In: Ana, Bram",
 	})...)
@@ -269,4 +272,115 @@ func TestCaughtUpMeansEverythingIsStored(t *testing.T) {
 			must(t, <-done)
 		})
 	}
+}
+
+// data is what the newest button so labelled in a chat carries.
+func (s *story) data(chatID int64, label string) string {
+	for _, p := range slices.Backward(s.server.Messages(chatID)) {
+		for _, row := range p.Buttons {
+			for _, b := range row {
+				if b.Label == label {
+					return b.Data
+				}
+			}
+		}
+	}
+	s.t.Fatalf("chat %d has no button %q", chatID, label)
+	return ""
+}
+
+// An alert's button that is left from before a delay takes nothing on: it would hold back the alerts of the new time.
+func TestAnOldAlertIsNotTakenOnAfterADelay(t *testing.T) {
+	plays(t, all(ready, moHolds, []any{
+		"[Sat 07:00] ana> /out Anvil back 9am",
+		"[Sat 09:15] wait",
+		"crew: Ana has not checked in",
+		"[Sat 09:16] ana> /more until 10:30am",
+		func(s *story) {
+			p, _ := s.said(storyGroup, "has not checked in")
+			_, err := s.server.Tap(storyGroup, 202, p.ID, "Reached: they are fine")
+			must(s.t, err)
+		},
+		"toast: Nobody is late",
+		"[Sat 11:00] wait",
+		"mo: Ana has not checked in",
+		"[Sat 11:10] wait",
+		"mo: (still)",
+	})...)
+}
+
+// A contact who writes in some group is freed of every plan that they are told to be free of.
+func TestLetGoWhereverItIsSaid(t *testing.T) {
+	const elsewhere int64 = -9009
+	plays(t, all(ready, moHolds, []any{
+		"[Sat 07:00] ana> /out Anvil back 9am",
+		func(s *story) {
+			s.server.AddGroup(elsewhere, "Elsewhere", 204)
+			s.server.AddBot(elsewhere, 204)
+		},
+		func(s *story) { s.server.Write(elsewhere, 204, "/letgo") },
+		"crew: Mo gave your plan back | Nobody ashore holds this plan",
+	})...)
+}
+
+// Who stays at home takes the watch from nobody who went.
+func TestCancelIsForOneself(t *testing.T) {
+	plays(t, all(ready, []any{
+		"[Sat 06:00] bram> /in",
+		"[Sat 07:00] ana> /out Anvil with Bram back 9am",
+		"[Sat 07:10] bram> /cancel",
+		"crew: Still out: Ana",
+		"[Sat 09:15] wait",
+		"crew: Ana has not checked in",
+	})...)
+}
+
+// A group that refuses an alert, without a word before, is news for those who can still be written to.
+func TestARefusedAlertIsNotTheEndOfIt(t *testing.T) {
+	plays(t, all(ready, moHolds, []any{
+		"[Sat 07:00] ana> /out Anvil back 9am",
+		"[Sat 09:14] wait",
+		func(s *story) {
+			s.server.Inject(bottest.Fault{Chat: storyGroup, Times: -1, Code: 403, Description: "Forbidden: bot is not a member of the group chat"})
+		},
+		"[Sat 09:15] wait",
+		"mo: My message to The crew did not get through",
+		"ana: My message to The crew did not get through",
+		"[Sat 09:30] wait",
+		"mo: Ana has not checked in",
+	})...)
+}
+
+// A question asked before the group changed its id is still open after it.
+func TestAQuestionMovesWithItsGroup(t *testing.T) {
+	const fresh int64 = -1000000007007
+	s := plays(t, all(ready, []any{
+		"[Sat 07:00] ana> /out Anvil",
+		"crew: off the rocks by when?",
+		func(s *story) { s.server.Migrate(storyGroup, fresh, false) },
+		func(s *story) { s.server.Write(fresh, 201, "/help@"+bottest.BotUsername+" off") },
+		func(s *story) {
+			p, _ := s.said(fresh, "/off")
+			s.server.WriteReply(fresh, 201, p.ID, "9am")
+		},
+	})...)
+	if _, ok := s.said(fresh, "Out: Ana, alone, Anvil. Off the rocks by 09:00"); !ok {
+		t.Error("the answer to the question was not taken")
+	}
+}
+
+// Forty guests with long and hostile names: everybody is told, nothing breaks.
+func TestAPartyWithoutEndIsStillSaid(t *testing.T) {
+	names := strings.Repeat("<b>&quot;x\u202e😀😀😀😀😀😀😀😀😀😀😀😀😀😀😀😀😀😀 ", 110)
+	plays(t, all(ready, moHolds, []any{
+		"[Sat 07:00] ana> /out Anvil back 9am with " + names[:3900],
+		"crew: Out: Ana",
+		"mo: You hold the plan of Ana",
+		"[Sat 09:30] wait",
+		"mo: Call 911 now",
+		"mo: HAND-OVER SHEET",
+		"[Sat 09:31] ana> /off all",
+		"mo: Stand down",
+		"crew: Stand down",
+	})...)
 }

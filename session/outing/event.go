@@ -62,7 +62,8 @@ type Sign struct {
 	What string
 }
 
-// Cancel closes an outing that never happened. Only before the back-by time, by a member.
+// Cancel takes a member out of an outing before it happened, and closes it when no other member is left: whoever stays
+// at home must not take the watch from those who went. Only before the back-by time.
 type Cancel struct{ By int64 }
 
 func (SetDelay) event()    {}
@@ -397,6 +398,9 @@ func (o Outing) cancel(e Cancel, now time.Time) (Outing, []Effect, error) {
 	}
 	if !now.Before(o.BackBy) {
 		return Outing{}, nil, fmt.Errorf("cancel after the back-by time: %w", ErrPast)
+	}
+	if slices.ContainsFunc(o.StillOut(), func(m Member) bool { return m.ID != e.By && m.ID > 0 }) {
+		return o.off(SayOffRocks{By: e.By}, now)
 	}
 	o.Cancelled = true
 	for i := range o.People {

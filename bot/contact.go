@@ -154,6 +154,9 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 	if err != nil {
 		return err
 	}
+	if ok { // a plan given back for today is not pressed on them again
+		p.Holds = slices.DeleteFunc(p.Holds, func(h session.Hold) bool { return h.Of != of.Of })
+	}
 	return a.holdOpen(p) // they may be out already
 }
 

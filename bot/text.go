@@ -284,7 +284,7 @@ func (a *ask) say(id string, kv ...any) error {
 
 // unlisted answers a command from someone who hides behind a group or channel: we must know who goes out.
 func (a *ask) unlisted() error {
-	if _, _, ok := command.Split(a.r.Text); !ok {
+	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && plainlyOff(a.r.Text)) {
 		return nil
 	}
 	return a.say("unlisted")

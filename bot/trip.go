@@ -72,6 +72,9 @@ func (a *ask) newTrip(args string) error {
 		if planB != "" {
 			t.DecideBy = decideBy(win.Start, tx.Now())
 		}
+		if c.Group && !a.r.Place.Group { // a plan of the crew is shown where the crew reads, and called off there
+			t.Chat, t.Thread = c.Chat, c.Thread
+		}
 		if look != nil {
 			t.Dark = look.dark
 		}
@@ -137,6 +140,9 @@ func (a *ask) tripPanel(tx *session.Tx, w wording.Words, t trip.Trip, repost boo
 	a.post(tx, "", session.Slow, chat.Message{
 		To: t.Chat, Thread: t.Thread, Text: w.Trip(t, tx.Now()), Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
 	})
+	if a.r.Place.ID != t.Chat && a.r.Kind == chat.KindText {
+		a.reply(tx, w.Trip(t, tx.Now()), tripButtons(w, t)...)
+	}
 }
 
 // showTrips is /trip alone: the panels again, at the bottom of the chat.

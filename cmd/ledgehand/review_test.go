@@ -384,3 +384,25 @@ func TestAPartyWithoutEndIsStillSaid(t *testing.T) {
 		"crew: Stand down",
 	})...)
 }
+
+// What Mo gave back for today comes back to Mo neither by another's invitation nor unasked.
+func TestAPlanGivenBackStaysGivenBack(t *testing.T) {
+	plays(t, all(ready, moHolds, []any{
+		"[Fri 19:06] bram starts",
+		"[Sat 07:00] ana> /out Anvil back 9am",
+		"[Sat 07:01] mo private> /letgo",
+		"crew: Mo gave your plan back",
+		"[Sat 07:02] bram private> /contact",
+		func(s *story) {
+			p, _ := s.said(202, "?start=")
+			_, token, _ := strings.Cut(p.Text, "?start=")
+			s.server.Start(204, strings.Fields(token)[0])
+		},
+		"[Sat 07:03] mo private taps Yes, I hold Bram's plans",
+		func(*story) {},
+		"mo: nothing",
+		"[Sat 09:30] wait",
+		"mo: nothing",
+		"crew: Ana has not checked in | Nobody ashore",
+	})...)
+}

@@ -289,14 +289,22 @@ func TestAnHourIsJudgedAtItsWorst(t *testing.T) {
 	}
 }
 
-// A hole at one instant leaves both hours that touch it unknown, and only those.
+// A hole at one instant leaves both hours that touch it unknown, and only those; so does a height that nothing else goes with.
 func TestAHoleSpoilsTheHoursOnBothSides(t *testing.T) {
-	q := anvil(t)
-	q.Sea.Hours[5].Hs = nil // 11:00
-	for i, h := range assess(t, q).Hours {
-		if want := i != 2 && i != 3; h.Known != want || h.Judged != want {
-			t.Errorf("hour of %s known %v, judged %v, want %v", h.At.Format("15:04"), h.Known, h.Judged, want)
-		}
+	for name, spoil := range map[string]func(h *SeaHour){
+		"NoHeight":     func(h *SeaHour) { h.Hs = nil },
+		"OnlyAHeight":  func(h *SeaHour) { h.Partitions, h.Period, h.From = nil, nil, nil },
+		"LowAndNoMore": func(h *SeaHour) { *h = SeaHour{At: h.At, Hs: new(measure.Metres(0.1))} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			q := anvil(t)
+			spoil(&q.Sea.Hours[5]) // 11:00
+			for i, h := range assess(t, q).Hours {
+				if want := i != 2 && i != 3; h.Known != want || h.Judged != want {
+					t.Errorf("hour of %s known %v, judged %v, want %v", h.At.Format("15:04"), h.Known, h.Judged, want)
+				}
+			}
+		})
 	}
 }
 

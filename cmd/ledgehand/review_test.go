@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"net/http/httptest"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -272,21 +271,6 @@ func TestCaughtUpMeansEverythingIsStored(t *testing.T) {
 			must(t, <-done)
 		})
 	}
-}
-
-// data is what the newest button so labelled in a chat carries.
-func (s *story) data(chatID int64, label string) string {
-	for _, p := range slices.Backward(s.server.Messages(chatID)) {
-		for _, row := range p.Buttons {
-			for _, b := range row {
-				if b.Label == label {
-					return b.Data
-				}
-			}
-		}
-	}
-	s.t.Fatalf("chat %d has no button %q", chatID, label)
-	return ""
 }
 
 // An alert's button that is left from before a delay takes nothing on: it would hold back the alerts of the new time.

@@ -1,0 +1,304 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"ledgehand/bot/wording"
+	"ledgehand/conditions"
+	"ledgehand/conditions/feed"
+	"ledgehand/conditions/ledge"
+	"ledgehand/conditions/measure"
+	"ledgehand/conditions/sky"
+	"ledgehand/conditions/tide"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+	"ledgehand/session/watch"
+)
+
+// Looking at a ledge: feeds, assessment, and what is kept of it for an outing or a watch.
+
+// looked is one conditions answer with what is kept of it.
+type looked struct {
+	report conditions.Report
+	card   ledge.Card
+	note   session.SeaNote
+	dark   bool
+}
+
+func (l *looked) tripSea() trip.Sea {
+	s := trip.Sea{Verdict: string(l.report.Verdict), At: l.report.Now}
+	if w := l.report.Worst; w >= 0 {
+		h := l.report.Hours[w]
+		if h.Hs != nil {
+			s.Hs = float64(*h.Hs)
+		}
+		if h.Period != nil {
+			s.Period = float64(*h.Period)
+		}
+	}
+	return s
+}
+
+// patience bounds all feeds of one answer together; what has not come by then is "not known".
+const patience = 20 * time.Second
+
+// look asks the feeds and assesses. It changes nothing and may take seconds: never call it inside a change.
+func (a *ask) look(led session.Ledge, from, to time.Time) (*looked, error) {
+	card, err := cardOf(led)
+	if err != nil {
+		return nil, err
+	}
+	var where feed.WarningPlace
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		where = warningPlace(c, card)
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	q := conditions.Question{Card: card, From: from, To: to, Now: a.cause.Now, Zone: zone(card.Zone), Learned: observations(led)}
+	ctx, cancel := context.WithTimeout(a.ctx, patience)
+	defer cancel()
+	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
+	a.askFeeds(ctx, &q, where)
+	r, err := conditions.Assess(q)
+	if err != nil {
+		return nil, fmt.Errorf("assess %q: %w", led.Name, err)
+	}
+	// What is kept runs from now to a day ahead, whatever hours were asked: an outing starts when it starts.
+	ahead := q
+	ahead.From = q.Now.Truncate(time.Hour)
+	if ahead.To = ahead.From.Add(30 * time.Hour); to.After(ahead.To) {
+		ahead.To = earlier(to, ahead.From.Add(conditions.MostHours*time.Hour))
+	}
+	kept, err := conditions.Assess(ahead)
+	if err != nil {
+		return nil, fmt.Errorf("assess %q ahead: %w", led.Name, err)
+	}
+	l := &looked{report: r, card: card, note: noteOf(led.Name, kept, q.Sea)}
+	for _, h := range r.Hours {
+		l.dark = l.dark || h.Dark
+	}
+	return l, nil
+}
+
+// askFeeds fills in what the world outside says. Only the sea anchor goes out, never the ledge (I8).
+func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.WarningPlace) {
+	if q.Card.SeaAnchor == nil {
+		q.SeaWhy, q.WeatherWhy = "the ledge has no place at sea", "the ledge has no place at sea"
+		q.Warnings = conditions.Warnings{State: conditions.WarningsUnknown, Why: q.SeaWhy}
+		return
+	}
+	anchor, err := feed.Snap(*q.Card.SeaAnchor)
+	if err != nil {
+		q.SeaWhy, q.WeatherWhy = "the ledge has no place at sea", "the ledge has no place at sea"
+		q.Warnings = conditions.Warnings{State: conditions.WarningsUnknown, Why: q.SeaWhy}
+		return
+	}
+	type answer struct {
+		sea     *conditions.Sea
+		weather *conditions.Weather
+		err     error
+	}
+	seas, weathers, warnings := make(chan answer, 1), make(chan answer, 1), make(chan conditions.Warnings, 1)
+	now := q.Now
+	go func() { s, err := a.Seer.Sea(ctx, anchor, now); seas <- answer{sea: s, err: err} }()
+	go func() { w, err := a.Seer.Weather(ctx, anchor, now); weathers <- answer{weather: w, err: err} }()
+	go func() { warnings <- a.Seer.Warnings(ctx, where, now) }()
+	s, w := <-seas, <-weathers
+	q.Warnings = <-warnings
+	if s.err != nil {
+		a.Log.Warn("sea forecast not had", "err", s.err)
+		q.SeaWhy = feedWord(s.err)
+	}
+	if w.err != nil {
+		a.Log.Warn("weather forecast not had", "err", w.err)
+		q.WeatherWhy = feedWord(w.err)
+	}
+	q.Sea, q.Weather = s.sea, w.weather
+}
+
+// noteOf keeps what an outing or a watch will want to know without asking a feed.
+func noteOf(name string, r conditions.Report, sea *conditions.Sea) session.SeaNote {
+	n := session.SeaNote{Ledge: name, FetchedAt: r.Now, Datum: r.Datum, LastLight: r.LastLight}
+	if r.SeaSource != nil {
+		n.FetchedAt = r.SeaSource.FetchedAt
+	}
+	for _, h := range r.Hours {
+		if !h.Known || h.Hs == nil || h.Tz == 0 || math.IsNaN(float64(h.Freeboard)) {
+			continue
+		}
+		x := session.SeaHour{At: h.At, Hs: float64(*h.Hs), HsLocal: float64(h.HsReach), Tz: float64(h.Tz), Rc: float64(h.Freeboard)}
+		if h.Period != nil {
+			x.Period = float64(*h.Period)
+		}
+		if h.SwellFrom != nil {
+			x.From = float64(*h.SwellFrom)
+		}
+		n.Hours = append(n.Hours, x)
+	}
+	for _, e := range r.Extremes {
+		n.Turns = append(n.Turns, session.Turn{At: e.At, High: e.Kind == tide.High, Height: float64(e.Height)})
+	}
+	if sea != nil {
+		for _, h := range sea.Hours {
+			if h.WaterTempC != nil && !h.At.Before(r.From) {
+				n.WaterC = h.WaterTempC
+				break
+			}
+		}
+	}
+	return n
+}
+
+// tripSea looks at a trip's hours again and shows what changed since the plan.
+func (a *ask) tripSea(id string) error {
+	var t trip.Trip
+	var led session.Ledge
+	found := false
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) (err error) {
+		if t, found, err = tx.LoadTrip(id); err != nil || !found {
+			return err
+		}
+		led, found = c.LedgeNamed(t.Ledge)
+		return nil
+	}); err != nil {
+		return err
+	}
+	if !found {
+		return a.oldPanel()
+	}
+	l, err := a.look(led, t.Start, t.End)
+	if err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		t, found, err := tx.LoadTrip(id)
+		if err != nil {
+			return err
+		}
+		if !found {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		next, err := t.Apply(trip.NewSea{Sea: l.tripSea()}, tx.Now())
+		if err != nil {
+			return a.problem(tx, w, err)
+		}
+		if err := tx.PutTrip(next); err != nil {
+			return err
+		}
+		a.tripPanel(tx, w, next, false)
+		return a.postConditions(tx, c, w, l, nil)
+	})
+}
+
+// fillSheet puts on the hand-over sheet what the ledge card and the last conditions answer say.
+func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, card ledge.Card) error {
+	s := &o.Sheet
+	if card.Exact != nil {
+		lat, lon := card.Exact.Lat, card.Exact.Lon
+		s.Lat, s.Lon = &lat, &lon
+	}
+	s.WaysOut = strings.Join(card.WaysOut, "; ")
+	s.Parking = card.Parking
+	s.Number, s.AskFor = card.Emergency.Number, card.Emergency.AskFor
+	if card.RescueRing != nil {
+		s.Ring = card.RescueRing.Where
+	}
+	switch card.Signal {
+	case ledge.SignalYes, ledge.SignalNo, ledge.SignalPatchy:
+		s.Signal = string(card.Signal)
+	}
+	n, ok, err := tx.LoadSea(led.Name)
+	if err != nil || !ok {
+		return err
+	}
+	now := tx.Now()
+	if h, ok := n.Hour(now, now); ok {
+		s.SeaHs, s.SeaPeriod, s.SeaAt = h.Hs, h.Period, h.At
+		s.SeaHsLater = h.Hs
+		for _, x := range n.Hours {
+			if x.At.After(now) && x.At.Before(o.BackBy.Add(3*time.Hour)) {
+				s.SeaHsLater = max(s.SeaHsLater, x.Hs)
+			}
+		}
+	}
+	if t, ok := n.NextTurn(o.BackBy); ok {
+		s.NextTide, s.NextTideIsHigh, s.NextTideHeight, s.Datum = t.At, t.High, t.Height, n.Datum
+	}
+	if at := card.Exact; at != nil {
+		if d, err := sky.DayAt(*at, sky.DateIn(o.BackBy, zone(card.Zone)), zone(card.Zone)); err == nil && d.CivilDusk.OK {
+			s.LastLight = d.CivilDusk.At
+		}
+	} else if !n.LastLight.IsZero() && n.LastLight.Sub(o.BackBy).Abs() < 24*time.Hour {
+		s.LastLight = n.LastLight
+	}
+	s.WaterC = n.WaterC
+	return nil
+}
+
+// seaFor is the sea a watch is held in, from the last conditions answer; not known when nobody asked.
+func (a *ask) seaFor(tx *session.Tx, led session.Ledge, t time.Time) (watch.Sea, error) {
+	n, ok, err := tx.LoadSea(led.Name)
+	if err != nil || !ok {
+		return watch.Sea{}, err
+	}
+	var out watch.Sea
+	if h, ok := n.Hour(t, tx.Now()); ok {
+		out = watch.Sea{Known: true, Hs: h.HsLocal, Tz: h.Tz, Rc: h.Rc, Period: h.Period, SwellFrom: h.From}
+	}
+	if x, ok := n.NextTurn(t); ok {
+		out.Making = x.High
+	}
+	return out, nil
+}
+
+// cardOf reads the ledge card a crew stored.
+func cardOf(l session.Ledge) (ledge.Card, error) {
+	var c ledge.Card
+	if err := jsonInto(l.Card, &c); err != nil {
+		return c, fmt.Errorf("read the card of a ledge: %w", err)
+	}
+	c.Name = l.Name
+	return c, nil
+}
+
+// observations turns stored watches into what the learning takes. Swell counts vary more than chance, because
+// waves come in sets, so each says less than it seems.
+func observations(l session.Ledge) []ledge.Observation {
+	var out []ledge.Observation
+	for _, o := range l.Observed {
+		if o.Hs <= 0 || o.Tz <= 0 || o.Rc <= 0 || o.Minutes <= 0 {
+			continue // one that says nothing must not silence the others
+		}
+		from := measure.From(o.From)
+		out = append(out, ledge.Observation{
+			At: o.At, Washes: o.K, Phi: ledge.PhiSwell,
+			Spans: []ledge.Span{{Minutes: o.Minutes, Hs: measure.Metres(o.Hs), Tz: measure.Seconds(o.Tz), Rc: measure.Metres(o.Rc), From: &from}},
+		})
+	}
+	return out
+}
+
+// feedWord is why a feed gave nothing, in its own short word; no request and no place is in it.
+func feedWord(err error) string {
+	var no *feed.NoData
+	var bad *feed.BadBody
+	var un *feed.Unavailable
+	switch {
+	case errors.As(err, &no):
+		return string(no.Why)
+	case errors.As(err, &bad):
+		return string(bad.Why)
+	case errors.As(err, &un):
+		return string(un.Why)
+	case errors.Is(err, context.DeadlineExceeded):
+		return string(feed.Down)
+	}
+	return string(feed.Unreadable)
+}

@@ -1,0 +1,161 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+)
+
+// Coming back: off the rocks, home, staying longer, not going after all.
+
+// off is /off, "/off all", or /off with names of the party. Whoever is off is off everywhere: an outing that somebody
+// else named them in must not alarm anybody for them (I5).
+func (a *ask) off(args string) error {
+	words := offWords(args)
+	fs, err := a.ownOutings(func(o outing.Outing) bool { _, in := o.Member(a.r.From.ID); return in })
+	if err != nil {
+		return err
+	}
+	var first func(o outing.Outing) outing.Event
+	switch {
+	case len(words) == 0:
+		fs = slices.DeleteFunc(fs, func(f found) bool { return !a.mine(f.o) })
+	case slices.Contains(words, "all"):
+		first = func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID) }
+	default: // for others, even by one who is off already
+		i := slices.IndexFunc(fs, func(f found) bool { _, ok := named(f.o, words); return ok })
+		if i < 0 { // a name nobody has must not pass for the speaker's own
+			return a.help("off")
+		}
+		return a.onOuting(fs[i].crew, fs[i].o.ID, func(o outing.Outing) outing.Event {
+			who, _ := named(o, words)
+			return outing.SayOffRocks{By: a.r.From.ID, Who: who}
+		})
+	}
+	if len(fs) == 0 {
+		return a.notOut()
+	}
+	for i := len(fs) - 1; i >= 0; i-- {
+		cause, event := a.cause, func(outing.Outing) outing.Event { return outing.SayOffRocks{By: a.r.From.ID} }
+		if i > 0 {
+			if cause = cause.Then("off/" + fs[i].o.ID); !a.mine(fs[i].o) {
+				continue
+			}
+		} else if first != nil {
+			event = first
+		}
+		if err := a.onOutingAs(cause, fs[i].crew, fs[i].o.ID, event); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// offWords are the words after /off that say who; what only dresses an "I am off" is none of them.
+func offWords(args string) []string {
+	words := strings.FieldsFunc(strings.ToLower(strings.ReplaceAll(args, "’", "'")), func(r rune) bool { return strings.ContainsRune(" ,.!&", r) })
+	dress := []string{"the", "rocks", "now", "i'm", "im", "i", "am", "off", "safe", "fine", "ok", "okay", "thanks", "and"}
+	return slices.DeleteFunc(words, func(s string) bool { return slices.Contains(dress, s) })
+}
+
+// named finds those of the party whom words name, whole names or first ones; ok only if every word is part of the name
+// of just one of them.
+func named(o outing.Outing, words []string) (who []int64, ok bool) {
+	for len(words) > 0 {
+		var fit []int64
+		used := 0
+		for n := min(len(words), 6); n > 0 && len(fit) == 0; n-- {
+			said := strings.Join(words[:n], " ")
+			for _, m := range o.People {
+				name := strings.ToLower(m.Name)
+				first, _, _ := strings.Cut(name, " ")
+				if name == said || n == 1 && first == said {
+					fit, used = append(fit, m.ID), n
+				}
+			}
+		}
+		if len(fit) != 1 {
+			return nil, false
+		}
+		who, words = append(who, fit[0]), words[used:]
+	}
+	return who, true
+}
+
+// offEvent calls the whole party off.
+func offEvent(o outing.Outing, by int64) outing.Event {
+	e := outing.SayOffRocks{By: by}
+	for _, m := range o.People {
+		e.Who = append(e.Who, m.ID)
+	}
+	return e
+}
+
+func (a *ask) home() error {
+	// Home is said after the outing closed, so open ones are not enough to look at.
+	fs, err := a.ownOutings(func(o outing.Outing) bool { _, ok := o.Member(a.r.From.ID); return ok })
+	if err != nil {
+		return err
+	}
+	if len(fs) > 0 {
+		return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.reply(tx, w.T("home", "who", a.name()))
+		return nil
+	})
+}
+
+// more is /more 30 [why], /more 1h, /more until 15:00.
+func (a *ask) more(args string) error {
+	fs, err := a.ownOutings(a.mine)
+	if err != nil {
+		return err
+	}
+	if len(fs) == 0 {
+		return a.notOut()
+	}
+	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.at())
+	if err != nil {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.answer(tx, w.T("more_unread", "said", wording.Clean(args, 60)))
+			return nil
+		})
+	}
+	return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return e })
+}
+
+func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
+	words := strings.Fields(args)
+	for n := min(len(words), 4); n > 0; n-- {
+		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
+		if clockLike(head) {
+			continue // "900" is more likely nine o'clock than fifteen hours
+		}
+		if d, err := command.Span(head); err == nil && d > 0 {
+			return outing.SetDelay{By: by, For: d, Why: why}, nil
+		}
+		if t, err := backBy(head, now, zone(o.Zone), command.DayFirst); err == nil {
+			return outing.SetDelay{By: by, To: t, Why: why}, nil
+		}
+	}
+	return nil, fmt.Errorf("read %q: no length of time in it", args)
+}
+
+// clockLike says whether a bare number is too long for minutes that anybody would count out.
+func clockLike(s string) bool {
+	n, err := strconv.Atoi(strings.TrimPrefix(s, "+"))
+	return err == nil && n > 240 && n < 1000
+}
+
+// cancel is /cancel: nobody went after all.
+func (a *ask) cancel() error {
+	return a.onMine(func(outing.Outing) outing.Event { return outing.Cancel{By: a.r.From.ID} })
+}

@@ -1,0 +1,234 @@
+package bot
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions/ledge"
+	"ledgehand/session"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+)
+
+// Going out: /out asks only for what is missing, and never guesses when somebody will be back.
+
+// out is /out: it asks only for what is missing, and never guesses when somebody will be back.
+func (a *ask) out(args string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		return a.startOut(tx, c, w, args, nil)
+	})
+}
+
+func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args string, t *trip.Trip) error {
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return err
+	}
+	for _, o := range open {
+		if m, ok := o.Member(a.r.From.ID); ok && m.OffAt.IsZero() {
+			a.answer(tx, w.T("out_already", "ledge", o.Ledge, "by", w.In(o.Zone).When(o.BackBy, tx.Now())), outingButtons(w, o)...)
+			return nil
+		}
+	}
+	if len(c.Ledges) == 0 {
+		a.answer(tx, w.T("no_ledges"))
+		return nil
+	}
+	led, rest, ok := c.LedgeIn(args)
+	if !ok && len(c.Ledges) == 1 {
+		led, rest, ok = c.Ledges[0], args, true
+	}
+	if !ok {
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"line": args}, At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		return nil
+	}
+	card, err := cardOf(led)
+	if err != nil {
+		return err
+	}
+	z := zone(card.Zone)
+	w = w.In(card.Zone)
+	rest, with := company(c, rest)
+	when, err := backBy(rest, a.at(), z, order(c))
+	if err != nil {
+		var amb *command.Ambiguous
+		question, rows := w.T("out_when", "who", a.name(), "ledge", led.Name), [][]chat.Button(nil)
+		if errors.As(err, &amb) && len(amb.Candidates) > 0 {
+			question = w.T("out_which_time", "said", amb.Said)
+			rows = timeButtons(w, a.crew, amb.Candidates, tx.Now())
+		} else if strings.TrimSpace(rest) != "" {
+			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
+		}
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}, At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: question, ReplyTo: a.r.Message, Buttons: rows}
+		if rows == nil && a.r.Place.Group {
+			m.AskReply = w.T("hint_back")
+		}
+		a.post(tx, "", session.Urgent, m)
+		return nil
+	}
+	return a.open(tx, c, w, led, card, when, with, t)
+}
+
+// open opens the outing with everything that is known by now.
+func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.Ledge, card ledge.Card, back time.Time, with party, t *trip.Trip) error {
+	c.Answered(a.r.From.ID, a.r.Place.ID)
+	if err := tx.PutCrew(c); err != nil {
+		return err
+	}
+	o := outing.Outing{
+		ID: recordID(a.cause.ID), Crew: string(tx.Crew), Ledge: led.Name, Zone: card.Zone,
+		OpenedBy: a.r.From.ID, BackBy: back, Ladder: outing.DefaultLadder(),
+	}
+	if c.Group {
+		o.Group = c.Chat
+		if a.r.Place.Group {
+			o.Thread = a.r.Place.Thread
+		}
+	}
+	if t != nil {
+		o.Trip = t.ID
+	}
+	ids := append([]int64{a.r.From.ID}, with.ids...)
+	for _, id := range ids {
+		if slices.ContainsFunc(o.People, func(m outing.Member) bool { return m.ID == id }) {
+			continue
+		}
+		m := outing.Member{ID: id, Name: a.name()}
+		p, err := a.person(id)
+		if err != nil {
+			return err
+		}
+		if p.Private {
+			m.Chat = id
+		}
+		if cm, ok := c.Member(id); ok {
+			m.Name = cm.Name
+		}
+		// Who holds somebody's plans, and how to ring them, is true of the person, in whichever crew it was said.
+		holders := c.HoldersOf(id)
+		crews := []session.Crew{c}
+		for _, crew := range crewsOf(p) {
+			if crew == tx.Crew {
+				continue
+			}
+			other, err := a.crewRecord(crew)
+			if err != nil {
+				return err
+			}
+			crews, holders = append(crews, other), append(holders, other.HoldersOf(id)...)
+		}
+		for _, x := range crews {
+			cm, _ := x.Member(id)
+			m.Phone, o.Sheet.Car = cmp.Or(m.Phone, cm.Phone), cmp.Or(o.Sheet.Car, cm.Car)
+		}
+		o.People = append(o.People, m)
+		for _, h := range holders {
+			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
+				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+			}
+		}
+	}
+	for i, g := range with.guests {
+		o.People = append(o.People, outing.Member{ID: -int64(i + 1), Name: g})
+	}
+	if err := a.fillSheet(tx, &o, led, card); err != nil {
+		return err
+	}
+	o, effects, err := outing.New(o, tx.Now())
+	if err != nil {
+		return a.problem(tx, w, err)
+	}
+	if err := tx.PutOuting(o); err != nil {
+		return err
+	}
+	a.sayOuting(tx, w, o, effects)
+	if a.r.Place.ID != partyChat(o) { // asked for elsewhere, it is confirmed there too
+		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)
+	}
+	a.toast = w.T("toast_out", "by", w.Clock(o.BackBy))
+	return nil
+}
+
+// backBy reads a return time. What needs confirming is asked, and words that were not understood are no return time
+// either: it is never guessed.
+func backBy(line string, now time.Time, z *time.Location, ord command.DayOrder) (time.Time, error) {
+	win, err := command.WhenBack(line, now, z, ord)
+	if err != nil {
+		return time.Time{}, err
+	}
+	back := win.BackBy
+	if back.IsZero() {
+		back = win.End
+	}
+	switch {
+	case back.IsZero():
+		return time.Time{}, &command.Unread{Said: line, Why: command.WhyNoTime}
+	case strings.TrimSpace(win.Rest) != "":
+		return time.Time{}, &command.Unread{Said: win.Rest, Why: command.WhyToken}
+	case win.Confirm != "":
+		return time.Time{}, &command.Ambiguous{Said: line, Question: win.Confirm, Candidates: []time.Time{back}}
+	}
+	return back, nil
+}
+
+// timeButtons offers the times a line may mean.
+func timeButtons(w wording.Words, crew session.CrewID, ts []time.Time, now time.Time) [][]chat.Button {
+	var row []chat.Button
+	for _, t := range ts[:min(4, len(ts))] {
+		row = append(row, button(w.When(t, now), actTime, ref(crew, ""), strconv.FormatInt(t.Unix()/60, 36)))
+	}
+	return [][]chat.Button{row}
+}
+
+// timeChosen is a tap on one of them: it answers the question that was asked of this person, and of nobody else.
+func (a *ask) timeChosen(arg string) error {
+	minutes, err := strconv.ParseInt(arg, 36, 64)
+	if err != nil {
+		return a.oldPanel()
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now())
+		led, found := c.LedgeNamed(q.Args["ledge"])
+		if !ok || q.What != "out" || !found {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		card, err := cardOf(led)
+		if err != nil {
+			return err
+		}
+		return a.open(tx, c, w.In(card.Zone), led, card, time.Unix(minutes*60, 0).UTC(), party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
+	})
+}
+
+func joinIDs(ids []int64) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, strconv.FormatInt(id, 10))
+	}
+	return strings.Join(out, " ")
+}
+
+func splitIDs(s string) []int64 {
+	var out []int64
+	for _, f := range strings.Fields(s) {
+		if id, err := strconv.ParseInt(f, 10, 64); err == nil {
+			out = append(out, id)
+		}
+	}
+	return out
+}

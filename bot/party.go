@@ -1,0 +1,62 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"ledgehand/bot/wording"
+	"ledgehand/session"
+)
+
+// Who goes along: members by name, and guests of whom only the name is known.
+
+// party is who goes along with the person: members of the crew by id, and guests, of whom only the name is known.
+type party struct {
+	ids    []int64
+	guests []string
+}
+
+// timeWords end the names after "with".
+var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "home", "today", "tonight", "tomorrow",
+	"noon", "midnight", "half", "quarter", "before", "in", "mon", "tue", "wed", "thu", "fri", "sat", "sun",
+	"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+
+// company picks those named after "with" out of a line. Somebody who never wrote to us is a guest: they cannot tap,
+// but those ashore must know of them.
+func company(c session.Crew, line string) (rest string, p party) {
+	words := strings.Fields(line)
+	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") })
+	if i < 0 {
+		return line, p
+	}
+	j := i + 1
+	for ; j < len(words); j++ {
+		n := strings.Trim(words[j], ",.@")
+		if slices.Contains(timeWords, strings.ToLower(n)) || strings.ContainsAny(n, "0123456789:") {
+			break
+		}
+		if strings.EqualFold(n, "and") || n == "" || n == "&" {
+			continue
+		}
+		if m, k, ok := longName(c, words[j:]); ok {
+			p.ids, j = append(p.ids, m.ID), j+k-1
+			continue
+		}
+		if m, ok := c.Named(n); ok {
+			p.ids = append(p.ids, m.ID)
+		} else {
+			p.guests = append(p.guests, wording.Clean(n, 40))
+		}
+	}
+	return strings.Join(append(slices.Clone(words[:i]), words[j:]...), " "), p
+}
+
+// longName finds a member whose name begins a line and has several words, and how many.
+func longName(c session.Crew, words []string) (session.Member, int, bool) {
+	for n := min(len(words), 6); n > 1; n-- {
+		if m, ok := c.Named(strings.Trim(strings.Join(words[:n], " "), ",.@")); ok {
+			return m, n, true
+		}
+	}
+	return session.Member{}, 0, false
+}

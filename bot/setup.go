@@ -1,0 +1,288 @@
+package bot
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/command"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions/ledge"
+	"ledgehand/conditions/measure"
+	"ledgehand/conditions/tide"
+	"ledgehand/session"
+)
+
+// Setting a ledge up: from a sent location or a place name to a card and a first conditions answer, in one panel.
+
+// farthestStation is beyond which a tide table says nothing about a ledge (tides differ by an hour across one inlet).
+const farthestStation = 100.0 // km
+
+// place is a location somebody sent.
+func (a *ask) place() error {
+	if a.r.Place.Group && a.r.ReplyTo == 0 {
+		return nil // not meant for us
+	}
+	p := measure.Position{Lat: a.r.Point.Lat, Lon: a.r.Point.Lon}
+	if p.Check() != nil {
+		return nil
+	}
+	return a.setup(&p, p, "")
+}
+
+// placeNamed looks a typed place up among the tide stations: the only gazetteer built in.
+func (a *ask) placeNamed(text string) error {
+	text = wording.Clean(text, 60)
+	if p, err := command.Position(text); err == nil {
+		return a.setup(&p, p, "")
+	}
+	for _, s := range tide.Named(text, 1) {
+		return a.setup(nil, s.Position, s.Name)
+	}
+	return a.say("place_none", "said", text)
+}
+
+// setup begins a ledge at a place. exact is nil when only a town is known: then nobody ashore is given a position
+// that is not one.
+func (a *ask) setup(exact *measure.Position, near measure.Position, name string) error {
+	st, ok := stationNear(near)
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		if !ok {
+			a.reply(tx, w.T("place_no_station"))
+			return nil
+		}
+		if name == "" {
+			name = w.T("ledge_n", "i", len(c.Ledges)+1)
+		}
+		args := map[string]string{"name": name, "station": st.ID, "lat": ftoa(near.Lat), "lon": ftoa(near.Lon)}
+		if exact != nil {
+			args["exact"] = "yes"
+		}
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "ledge", Args: args, At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		r := ref(tx.Crew, "")
+		var rows [][]chat.Button
+		for i := range 8 {
+			if i%4 == 0 {
+				rows = append(rows, nil)
+			}
+			rows[i/4] = append(rows[i/4], button(w.Compass(float64(i*45)), actSetFaces, r, strconv.Itoa(i*45)))
+		}
+		a.setupPanel(tx, w.T("ask_faces", "name", name, "station", st.Name, "km", w.Km(st.Km)), rows)
+		return nil
+	})
+}
+
+func (a *ask) setupPanel(tx *session.Tx, text string, rows [][]chat.Button) {
+	a.post(tx, "", session.Urgent, chat.Message{
+		To: a.r.Place.ID, Thread: a.r.Place.Thread, Panel: fmt.Sprintf("ledge/%d", a.r.From.ID),
+		Text: text, Buttons: rows, Repost: a.r.Kind != chat.KindTap,
+	})
+}
+
+func ftoa(v float64) string { return strconv.FormatFloat(v, 'f', 6, 64) }
+
+// stationNear is the station to use for a place: the nearest with its own constants within reach, else the nearest at all.
+func stationNear(p measure.Position) (tide.Nearby, bool) {
+	near := tide.Near(p, 12)
+	for _, s := range near {
+		if !s.Subordinate && s.Km <= min(farthestStation, near[0].Km+30) {
+			return s, true
+		}
+	}
+	if len(near) > 0 && near[0].Km <= farthestStation {
+		return near[0], true
+	}
+	return tide.Nearby{}, false
+}
+
+// draft is the ledge being set up by whoever taps.
+func (a *ask) draft(c session.Crew) (session.Pending, bool) {
+	q, ok := c.Question(a.r.From.ID, a.r.Place.ID, a.cause.Now)
+	return q, ok && q.What == "ledge"
+}
+
+func (a *ask) setFaces(arg string) error {
+	deg, err := strconv.Atoi(arg)
+	if err != nil || deg < 0 || deg >= 360 {
+		return a.oldPanel()
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := a.draft(c)
+		if !ok {
+			a.toast, a.loud = w.T("setup_gone"), true
+			return nil
+		}
+		q.Args["faces"] = arg
+		c.Ask(q)
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		st, err := tide.Find(q.Args["station"])
+		if err != nil {
+			return err
+		}
+		r := ref(tx.Crew, "")
+		rows := make([][]chat.Button, 2)
+		for i, m := range []int{1, 2, 3, 4, 5, 6, 8, 10} {
+			rows[i/4] = append(rows[i/4], button(w.Height(float64(m)), actSetLip, r, "l"+strconv.Itoa(m)))
+		}
+		rows = append(rows, []chat.Button{button(w.T("b_unmeasured"), actSetLip, r, "l-")})
+		a.setupPanel(tx, w.T("ask_lip", "name", q.Args["name"], "dir", w.Compass(float64(deg)), "datum", st.Datum), rows)
+		return nil
+	})
+}
+
+// Faces below the lip that a newcomer can choose from: cotangent of the slope, and depth at the foot below datum (m).
+var feet = map[string]struct{ cot, depth float64 }{
+	"deep":    {0, 8},
+	"shallow": {0, 2},
+	"slope":   {2, 3},
+}
+
+// setLip takes the lip's height, then what lies below it; with both the card is made and looked at.
+func (a *ask) setLip(arg string) error {
+	if h, ok := strings.CutPrefix(arg, "l"); ok {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			q, ok := a.draft(c)
+			if !ok || q.Args["faces"] == "" {
+				a.toast, a.loud = w.T("setup_gone"), true
+				return nil
+			}
+			q.Args["lip"] = h
+			c.Ask(q)
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+			r := ref(tx.Crew, "")
+			a.setupPanel(tx, w.T("ask_foot", "name", q.Args["name"]), [][]chat.Button{
+				{button(w.T("b_foot_deep"), actSetLip, r, "deep")},
+				{button(w.T("b_foot_shallow"), actSetLip, r, "shallow")},
+				{button(w.T("b_foot_slope"), actSetLip, r, "slope")},
+			})
+			return nil
+		})
+	}
+	foot, ok := feet[arg]
+	if !ok {
+		return a.oldPanel()
+	}
+	// The look at the new ledge takes its time, so it is prepared outside the change and the card stored with it.
+	var led session.Ledge
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, found := a.draft(c)
+		if ok = found && q.Args["faces"] != "" && q.Args["lip"] != ""; !ok {
+			return nil
+		}
+		card, err := draftCard(q, foot.cot, foot.depth)
+		if err != nil {
+			return err
+		}
+		led, err = a.ledgeOf(card)
+		return err
+	}); err != nil {
+		return err
+	}
+	if !ok {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.toast, a.loud = w.T("setup_gone"), true
+			return nil
+		})
+	}
+	card, err := cardOf(led)
+	if err != nil {
+		return err
+	}
+	from, to := usualHours(card, a.cause.Now, zone(card.Zone))
+	l, err := a.look(led, from, to)
+	if err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		c.PutLedge(led)
+		c.Answered(a.r.From.ID, a.r.Place.ID)
+		settle(&c, card)
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		lip := w.T("lip_unmeasured")
+		if card.LipHeight != nil {
+			lip = w.Height(float64(*card.LipHeight))
+		}
+		a.setupPanel(tx, w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lip), nil)
+		return a.postConditions(tx, c, w, l, nil)
+	})
+}
+
+// settle takes from a crew's first ledge what nobody has set: the zone times are told in, and the area that says which
+// fish a name means and how dates are written.
+func settle(c *session.Crew, card ledge.Card) {
+	if c.Zone == "" {
+		c.Zone = card.Zone
+	}
+	if st, err := tide.Find(card.TideStation); err == nil && c.Area == "" {
+		if c.Area = st.Country; st.Region != "" {
+			c.Area += "-" + st.Region
+		}
+	}
+}
+
+func draftCard(q session.Pending, cot, depth float64) (ledge.Card, error) {
+	lat, err1 := strconv.ParseFloat(q.Args["lat"], 64)
+	lon, err2 := strconv.ParseFloat(q.Args["lon"], 64)
+	deg, err3 := strconv.ParseFloat(q.Args["faces"], 64)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return ledge.Card{}, fmt.Errorf("read the ledge being set up: %w", err)
+	}
+	p, f, d := measure.Position{Lat: lat, Lon: lon}, measure.From(deg), measure.Metres(depth)
+	c := ledge.Card{Name: q.Args["name"], Faces: &f, FaceSlope: &cot, FootDepth: &d, LipMeasured: ledge.Unmeasured, TideStation: q.Args["station"]}
+	if q.Args["exact"] != "" {
+		c.Exact = &p
+	}
+	if h, err := strconv.ParseFloat(q.Args["lip"], 64); err == nil {
+		m := measure.Metres(h)
+		c.LipHeight, c.LipMeasured = &m, ledge.Estimated
+	} else {
+		c.LipMeasured = ""
+	}
+	return finishCard(c, p)
+}
+
+// finishCard fills in what follows from the place: tide station, zone, sea anchor.
+func finishCard(c ledge.Card, near measure.Position) (ledge.Card, error) {
+	if c.TideStation == "" {
+		st, ok := stationNear(near)
+		if !ok {
+			return c, errNoStation
+		}
+		c.TideStation = st.ID
+	}
+	st, err := tide.Find(c.TideStation)
+	if err != nil {
+		return c, fmt.Errorf("find the tide station of a ledge: %w", err)
+	}
+	c.Datum, c.Zone = st.Datum, st.Zone
+	if c.Faces != nil {
+		anchor, err := ledge.SnapSeaAnchor(near, *c.Faces)
+		if err != nil {
+			return c, fmt.Errorf("choose the place at sea: %w", err)
+		}
+		c.SeaAnchor = &anchor
+	}
+	return c, c.Check()
+}
+
+var errNoStation = errors.New("no tide station within reach")
+
+func (a *ask) ledgeOf(c ledge.Card) (session.Ledge, error) {
+	body, err := json.Marshal(c)
+	if err != nil {
+		return session.Ledge{}, fmt.Errorf("encode a ledge card: %w", err)
+	}
+	return session.Ledge{Name: c.Name, Aliases: c.Aliases, Card: body, By: a.name(), At: a.cause.Now}, nil
+}

@@ -138,7 +138,7 @@ func noteOf(name string, r conditions.Report, sea *conditions.Sea) session.SeaNo
 			x.Period = float64(*h.Period)
 		}
 		if h.SwellFrom != nil {
-			x.From = float64(*h.SwellFrom)
+			x.From = new(float64(*h.SwellFrom))
 		}
 		n.Hours = append(n.Hours, x)
 	}
@@ -276,10 +276,13 @@ func observations(l session.Ledge) []ledge.Observation {
 		if o.Hs <= 0 || o.Tz <= 0 || o.Rc <= 0 || o.Minutes <= 0 {
 			continue // one that says nothing must not silence the others
 		}
-		from := measure.From(o.From)
+		var from *measure.From
+		if o.From != nil {
+			from = new(measure.From(*o.From))
+		}
 		out = append(out, ledge.Observation{
 			At: o.At, Washes: o.K, Phi: ledge.PhiSwell,
-			Spans: []ledge.Span{{Minutes: o.Minutes, Hs: measure.Metres(o.Hs), Tz: measure.Seconds(o.Tz), Rc: measure.Metres(o.Rc), From: &from}},
+			Spans: []ledge.Span{{Minutes: o.Minutes, Hs: measure.Metres(o.Hs), Tz: measure.Seconds(o.Tz), Rc: measure.Metres(o.Rc), From: from}},
 		})
 	}
 	return out

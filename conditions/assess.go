@@ -24,6 +24,7 @@ import (
 // Limits of what a forecast is good for (engineering judgement, see the package wave for the spread it grows by).
 const (
 	SeaRefused  = 12 * time.Hour // a sea forecast fetched longer ago says nothing
+	RunRefused  = 36 * time.Hour // nor one of a model run longer ago: three runs of the slowest model were missed
 	FarthestDay = 4 * 24 * time.Hour
 	MostHours   = 48
 	// CalibratedAt is how many watches and reports make a ledge's own number worth more than the formula.
@@ -205,12 +206,20 @@ func (a *assessment) ages() {
 	switch {
 	case a.q.Sea == nil:
 		a.doubt(WhySeaUnknown)
-	case a.q.Now.Sub(a.q.Sea.Source.FetchedAt) > SeaRefused:
+	case a.q.Now.Sub(a.q.Sea.Source.FetchedAt) > SeaRefused, a.q.Now.Sub(a.issued()) > RunRefused:
 		a.doubt(WhySeaOld)
 	}
 	if a.q.To.Sub(a.q.Now) > FarthestDay {
 		a.doubt(WhyTooFar)
 	}
+}
+
+// issued is when the forecast was made, as far as is known: its error grows from there, not from when it was fetched.
+func (a *assessment) issued() time.Time {
+	if a.q.Sea != nil && !a.q.Sea.Source.RunAt.IsZero() && a.q.Sea.Source.RunAt.Before(a.q.Now) {
+		return a.q.Sea.Source.RunAt
+	}
+	return a.q.Now
 }
 
 // still sets the highest tide of an hour, and what it leaves of the lip and the walk-in.
@@ -242,8 +251,9 @@ func (a *assessment) dark(at *measure.Position, t time.Time) bool {
 	return err == nil && (l == sky.NauticalTwilight || l == sky.Dark)
 }
 
-// waves sets the bigger sea of the two ends of an hour, of equal ones that with the longer period; an end that is not known leaves the hour unknown, for a hole
-// in a forecast is no calm.
+// waves sets the sea of an hour. Its height is the greater of the two ends; what is judged is the end whose waves bring
+// more power to this ledge: a bigger chop along the coast is milder than a smaller, long swell on the nose. An end that
+// is not known leaves the hour unknown, for a hole in a forecast is no calm.
 func (a *assessment) waves(h *Hour, first, last instant) {
 	h.Known = len(first.parts) > 0 && len(last.parts) > 0
 	if !h.Known && !a.hasDoubt(WhySeaOld) {
@@ -255,11 +265,14 @@ func (a *assessment) waves(h *Hour, first, last instant) {
 	}
 	x := first
 	period, from := x.main()
-	if p, f := last.main(); *last.sea.Hs > *x.sea.Hs || *last.sea.Hs == *x.sea.Hs && p != nil && (period == nil || *p > *period) {
+	if p, f := last.main(); a.power(last) > a.power(first) {
 		x, period, from = last, p, f
 	}
 	a.sea = append(a.sea, x)
-	h.Hs, h.Period, h.SwellFrom = x.sea.Hs, period, from
+	h.Hs, h.Period, h.SwellFrom = first.sea.Hs, period, from
+	if *last.sea.Hs > *h.Hs {
+		h.Hs = last.sea.Hs
+	}
 }
 
 func (a *assessment) wind(h *Hour, end time.Time) {
@@ -319,7 +332,7 @@ func (a *assessment) wash() {
 		at = append(at, i)
 		in.StepPartitions = append(in.StepPartitions, a.sea[i].parts)
 		in.WaterLevel = append(in.WaterLevel, h.Tide)
-		in.StepSigmaHs = append(in.StepSigmaHs, wave.ForecastSpread(max(0, h.At.Sub(a.q.Now)), !r.Calibrated))
+		in.StepSigmaHs = append(in.StepSigmaHs, wave.ForecastSpread(max(0, h.At.Sub(a.issued())), !r.Calibrated))
 	}
 	if len(at) == 0 {
 		return

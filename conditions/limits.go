@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 	"time"
-
-	"ledgehand/conditions/ledge"
 )
 
 // Thresholds at which something is worth a sentence.
@@ -52,6 +50,9 @@ func (a *assessment) limits() {
 			r.Reasons = append(r.Reasons, Reason{Word: OverChance, Value: r.PStay, Limit: *lim.WashChance})
 		}
 		known = known && !a.hasDoubt(WhyViolent, WhyLip, WhyFoot, WhyTide)
+	}
+	if lim.Hs != nil { // a forecast just under the limit may well be over it: then "within" is too much to say
+		known = known && !slices.ContainsFunc(r.Hours, func(h Hour) bool { return h.HsP90 == nil || *h.HsP90 > *lim.Hs })
 	}
 	// "Within" is only said when everything the limits speak of is known, in every hour.
 	r.WithinLimits = set && !over && known && r.Worst >= 0 && !a.hasDoubt(WhySeaUnknown, WhySeaOld, WhyTooFar)
@@ -141,15 +142,6 @@ func (a *assessment) turnBack() {
 		}
 		return
 	}
-}
-
-// AnotherVerdict is what another ledge gets on the same question, for "Long Step is ..." lines.
-func AnotherVerdict(q Question) ledge.Verdict {
-	r, err := Assess(q)
-	if err != nil {
-		return ledge.CannotTell
-	}
-	return r.Verdict
 }
 
 func number[T ~float64](p *T) *float64 {

@@ -50,6 +50,34 @@ func (f finder) at(t time.Time) instant {
 	return instant{sea: s, parts: partitions(s)}
 }
 
+// power is what the waves of an instant bring to the ledge, up to a constant: Hs² Tp of each system, lowered by the share of
+// it that its direction lets arrive. Without systems it is less than any with: then nothing is judged anyway.
+func (a *assessment) power(x instant) float64 {
+	sum := 0.0
+	for _, p := range x.parts {
+		share := 1.0
+		if f := a.q.Card.Faces; f != nil {
+			open := [2]measure.From{*f - 90, *f + 90}
+			if o := a.q.Card.OpenSector; o != nil {
+				open = *o
+			}
+			spread := float64(wave.SwellSpread)
+			if p.Kind == "wind" {
+				spread = wave.WindSeaSpread
+			}
+			share = wave.Exposure(p.From, spread, *f, open)
+			if p.Tp >= longPeriod {
+				share = max(share, wrapShare) // long swell bends around points
+			}
+		}
+		sum += float64(p.Hs*p.Hs) * float64(p.Tp) * share
+	}
+	return sum
+}
+
+// wrapShare is the least energy of long swell that is counted from any direction: 0.3 of its height, as the wash chain does.
+const wrapShare = 0.3 * 0.3
+
 // partitions are the wave systems of an hour with peak periods; the total where a feed gives no parts, or parts that do
 // not add up to the total and so leave waves out. None if neither describes the whole sea.
 func partitions(s *SeaHour) []ledge.Partition {
@@ -61,7 +89,13 @@ func partitions(s *SeaHour) []ledge.Partition {
 			m0 += float64(p.Hs * p.Hs)
 		}
 	}
-	if math.Sqrt(m0) >= 0.8*float64(*s.Hs) {
+	if sum := math.Sqrt(m0); sum >= 0.8*float64(*s.Hs) {
+		// What the parts lack of the total is there all the same: they are raised to it.
+		if up := float64(*s.Hs) / sum; up > 1 {
+			for i := range out {
+				out[i].Hs *= measure.Metres(up)
+			}
+		}
 		return out
 	}
 	if s.Period == nil || s.From == nil {

@@ -83,10 +83,10 @@ type Observed struct {
 	By      string    `json:"by,omitempty"`
 	K       int       `json:"k"`
 	Minutes float64   `json:"minutes"`
-	Hs      float64   `json:"hs"` // m, at the foot of the ledge
-	Tz      float64   `json:"tz"` // s
-	Rc      float64   `json:"rc"` // freeboard, m
-	From    float64   `json:"from"`
+	Hs      float64   `json:"hs"`             // m, at the foot of the ledge
+	Tz      float64   `json:"tz"`             // s
+	Rc      float64   `json:"rc"`             // freeboard, m
+	From    *float64  `json:"from,omitempty"` // where the swell came from, degrees true; nil: not known
 }
 
 // Holder is a shore contact of one member: somebody who accepted to hold their plans.

@@ -24,9 +24,9 @@ type SeaHour struct {
 	Hs      float64   `json:"hs"`       // offshore
 	HsLocal float64   `json:"hs_local"` // at the foot of the ledge, lowered for oblique arrival
 	Tz      float64   `json:"tz"`
-	Period  float64   `json:"period"` // peak
-	From    float64   `json:"from"`
-	Rc      float64   `json:"rc"` // freeboard
+	Period  float64   `json:"period"`         // peak
+	From    *float64  `json:"from,omitempty"` // nil: not known
+	Rc      float64   `json:"rc"`             // freeboard
 }
 
 // Turn is one high or low water.

@@ -48,7 +48,7 @@ func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald 
 
 func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) error {
 	kind, crew, id, ok := splitKey(it.Item)
-	cause := Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now}
+	cause := Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now, swept: true}
 	decided := false
 	decide := func(tx *Tx) error {
 		decided = true

@@ -31,6 +31,8 @@ type Cause struct {
 	Now    time.Time // the instant at which the effect is decided
 	Letter string    // Seq of the inbox letter it settles, "" for none
 	Shard  Shard     // shard of that letter
+
+	swept bool // the sweep's own look
 }
 
 // Then names a further change of the same cause, in another shard or after the first.
@@ -201,10 +203,11 @@ func (tx *Tx) Say(e Entry) {
 // Unsay calls queued messages back; those already sent stay sent.
 func (tx *Tx) Unsay(ids ...string) { tx.cancel = append(tx.cancel, ids...) }
 
-// look sets when a record is next looked at, or takes it out of the index.
+// look sets when a record is next looked at, or takes it out of the index. What an event leaves overdue is due at
+// once; after a look of the sweep itself a minute must pass, so that one item can never keep it busy.
 func (tx *Tx) look(key string, at time.Time) {
-	if !at.IsZero() && !at.After(tx.Cause.Now) {
-		at = tx.Cause.Now.Add(time.Minute) // never a busy loop on one item
+	if !at.IsZero() && !at.After(tx.Cause.Now) && tx.Cause.swept {
+		at = tx.Cause.Now.Add(time.Minute)
 	}
 	tx.due = slices.DeleteFunc(tx.due, func(d DueItem) bool { return d.Item == key })
 	tx.due = append(tx.due, DueItem{Item: key, At: whole(at)})

@@ -31,7 +31,6 @@ type Inbox struct {
 	Decode func(raw []byte, got time.Time) (chat.Request, error)
 	Desk   Desk
 	Log    *slog.Logger
-	Now    func() time.Time
 
 	mu     sync.Mutex
 	flying map[string]bool // letters in the pool; they stay in the inbox until their effect is committed

@@ -26,7 +26,6 @@ type Outbox struct {
 	Fence  func(session.Shard) session.Fence
 	Sender Sender
 	Log    *slog.Logger
-	Now    func() time.Time
 
 	mu    sync.Mutex
 	chats map[int64]*rate.Limiter

@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -22,10 +23,10 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o)),
 			w.T("plan_leave"))
 	case outing.SayRemind:
-		return lines(w.T("remind", "who", w.list(still), "by", w.Clock(o.BackBy), "in", w.Ago(o.BackBy.Sub(now))))
+		return lines(w.T("remind", "who", w.called(o, e), "by", w.Clock(o.BackBy), "in", w.Ago(o.BackBy.Sub(now))))
 	case outing.SayAsk:
 		return lines(
-			w.T("ask", "who", w.list(still), "ledge", o.Ledge, "by", w.Clock(o.BackBy), "at", w.Clock(now)),
+			w.T("ask", "who", w.called(o, e), "ledge", o.Ledge, "by", w.Clock(o.BackBy), "at", w.Clock(now)),
 			w.missed(e, "missed_ask"),
 			w.T("ask_do"),
 			w.nextOrTold(o, now))
@@ -56,6 +57,22 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return w.T("cancelled", "who", w.list(all(o)), "ledge", o.Ledge)
 	}
 	return "[" + string(e.Kind) + "]"
+}
+
+// called names those still out. In a group the names are links to the people, which makes their own phones sound; a
+// service that knows no such link shows the plain name, and guests have none.
+func (w Words) called(o outing.Outing, e outing.Effect) HTML {
+	still := o.StillOut()
+	if e.To.Chat != o.Group || o.Group == 0 {
+		return w.list(names(still))
+	}
+	linked := make([]string, len(still))
+	for i, m := range still {
+		if linked[i] = escape(m.Name); m.ID > 0 {
+			linked[i] = fmt.Sprintf(`<a href="tg://user?id=%d">%s</a>`, m.ID, linked[i])
+		}
+	}
+	return w.join(linked)
 }
 
 // in is Words in a record's own zone.

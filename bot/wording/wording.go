@@ -118,13 +118,18 @@ func (w Words) list(names []string) HTML {
 	for i, n := range names {
 		esc[i] = escape(n)
 	}
-	switch n := len(esc); n {
+	return w.join(esc)
+}
+
+// join is list for names that are HTML already.
+func (w Words) join(names []string) HTML {
+	switch n := len(names); n {
 	case 0:
 		return HTML(w.T("nobody"))
 	case 1:
-		return HTML(esc[0])
+		return HTML(names[0])
 	default:
-		return HTML(strings.Join(esc[:n-1], ", ") + " " + w.T("and") + " " + esc[n-1])
+		return HTML(strings.Join(names[:n-1], ", ") + " " + w.T("and") + " " + names[n-1])
 	}
 }
 

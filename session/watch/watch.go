@@ -43,13 +43,13 @@ type Watch struct {
 
 // Sea is the state the watch was held in, as forecast: what the count is worth later depends on it.
 type Sea struct {
-	Known     bool    `json:"known,omitempty"`
-	Hs        float64 `json:"hs,omitempty"`         // m at the ledge's foot
-	Tz        float64 `json:"tz,omitempty"`         // s
-	Rc        float64 `json:"rc,omitempty"`         // freeboard, m
-	Period    float64 `json:"period,omitempty"`     // peak, s
-	Making    bool    `json:"making,omitempty"`     // the tide is rising
-	SwellFrom float64 `json:"swell_from,omitempty"` // direction the swell comes from, degrees true
+	Known     bool     `json:"known,omitempty"`
+	Hs        float64  `json:"hs,omitempty"`         // m at the ledge's foot
+	Tz        float64  `json:"tz,omitempty"`         // s
+	Rc        float64  `json:"rc,omitempty"`         // freeboard, m
+	Period    float64  `json:"period,omitempty"`     // peak, s
+	Making    bool     `json:"making,omitempty"`     // the tide is rising
+	SwellFrom *float64 `json:"swell_from,omitempty"` // direction the swell comes from, degrees true
 }
 
 // Errors.

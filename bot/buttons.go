@@ -34,6 +34,7 @@ const (
 	actKept       = "kept"
 	actUnits      = "units"
 	actLanguage   = "lang"
+	actZone       = "zone"
 	actSetFaces   = "faces"
 	actSetLip     = "lip"
 	actJacket     = "jacket"

@@ -59,11 +59,27 @@ func (a *ask) settingsPanel(tx *session.Tx, c session.Crew) {
 	for _, l := range wording.Languages {
 		langs = append(langs, button(mark(c.Language == l || c.Language == "" && l == "en", wording.For(l, w.Units, nil).T("language_name")), actLanguage, r, l))
 	}
+	// The zones of the crew's own ledges are what it will want; any other is typed.
+	var zones [][]chat.Button
+	for _, name := range ledgeZones(c) {
+		zones = append(zones, []chat.Button{button(mark(c.Zone == name, name), actZone, r, name)})
+	}
 	a.post(tx, "", session.Slow, chat.Message{
 		To: a.r.Place.ID, Thread: a.r.Place.Thread, Panel: "settings", Repost: a.r.Kind == chat.KindText,
 		Text:    w.T("settings", "zone", z, "area", orDash(c.Area)),
-		Buttons: [][]chat.Button{row, langs},
+		Buttons: append([][]chat.Button{row, langs}, zones...),
 	})
+}
+
+// ledgeZones are the zones of a crew's ledges, each once, at most four.
+func ledgeZones(c session.Crew) []string {
+	var out []string
+	for _, l := range c.Ledges {
+		if card, err := cardOf(l); err == nil && card.Zone != "" && !slices.Contains(out, card.Zone) && len(out) < 4 {
+			out = append(out, card.Zone)
+		}
+	}
+	return out
 }
 
 func orDash(s string) string {
@@ -80,6 +96,8 @@ func (a *ask) setting(act, arg string) error {
 			c.Units = arg
 		case act == actLanguage && slices.Contains(wording.Languages, arg):
 			c.Language = arg
+		case act == actZone && slices.Contains(ledgeZones(c), arg):
+			c.Zone = arg
 		default:
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}

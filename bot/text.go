@@ -245,7 +245,7 @@ func (a *ask) tap() error {
 		return a.undo(id, p.Arg)
 	case actKept:
 		return a.keep(id, p.Arg)
-	case actUnits, actLanguage:
+	case actUnits, actLanguage, actZone:
 		return a.setting(p.Act, p.Arg)
 	case actSetFaces:
 		return a.setFaces(p.Arg)

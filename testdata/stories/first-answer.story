@@ -21,6 +21,8 @@ crew: Ledge 1 is called Anvil now
 crew: hour by hour
 [Fri 19:05] ana> /settings
 crew: Settings of this crew | Zone: America/Los_Angeles
+[Fri 19:05] bram taps ✓ America/Los_Angeles
+toast: Noted
 [Fri 19:05] bram taps Feet
 crew: Settings of this crew
 [Fri 19:06] ana> /conditions Anvil sat 8am til 1pm

@@ -36,8 +36,8 @@ func TestCalcLinearAgreesWithWorkedExamples(t *testing.T) {
 			if strings.HasPrefix(r["quantity"], "Ks_nonlinear") {
 				continue
 			}
-			q := object{"op": "wave.linear", "period_s": r.num(t, "T_s"), "g": r.num(t, "g"), "depth_m": nil}
-			if h := r.num(t, "h_m"); !math.IsInf(h, 0) {
+			q := object{"op": "wave.linear", "period_s": r.Num(t, "T_s"), "g": r.Num(t, "g"), "depth_m": nil}
+			if h := r.Num(t, "h_m"); !math.IsInf(h, 0) {
 				q["depth_m"] = h
 			}
 			rows = append(rows, r)
@@ -57,16 +57,16 @@ func TestCalcLinearAgreesWithWorkedExamples(t *testing.T) {
 			case "Ks":
 				got = numberIn(t, a, "ks")
 			case "kh":
-				got = numberIn(t, a, "k") * r.num(t, "h_m")
+				got = numberIn(t, a, "k") * r.Num(t, "h_m")
 			case "h_over_L":
-				got = r.num(t, "h_m") / numberIn(t, a, "length_m")
+				got = r.Num(t, "h_m") / numberIn(t, a, "length_m")
 			default:
 				t.Fatalf("quantity %q: no case takes it", r["quantity"])
 			}
 			if n, c := numberIn(t, a, "n"), numberIn(t, a, "celerity_ms"); math.Abs(n*c-numberIn(t, a, "group_ms")) > 1e-9*c {
 				t.Errorf("%s: n c = %v, want the group speed %v", r["id"], n*c, a["group_ms"])
 			}
-			m.near(t, r["id"]+" "+r["quantity"], got, r.num(t, "value"), r.tol(t))
+			m.near(t, r["id"]+" "+r["quantity"], got, r.Num(t, "value"), r.Tol(t))
 		}
 		m.log(t, 55, "")
 	})
@@ -78,12 +78,12 @@ func TestCalcMaxAgreesWithTheTable(t *testing.T) {
 		rows := checkTable(t, dir, "max_of_n_waves.csv")
 		var in asking
 		for _, r := range rows {
-			in.add(t, object{"op": "wave.max", "n": r.num(t, "N_waves")})
+			in.add(t, object{"op": "wave.max", "n": r.Num(t, "N_waves")})
 		}
 		var m misfit
 		for i, a := range in.answers(t) {
 			for key, column := range map[string]string{"most_probable": "most_probable_sqrt_lnN_over_2", "mean": "exact_mean_rayleigh", "median": "median_rayleigh", "p90": "p90_rayleigh"} {
-				m.near(t, key+" of "+rows[i]["N_waves"], numberIn(t, a, key), rows[i].num(t, column), 5.5e-6)
+				m.near(t, key+" of "+rows[i]["N_waves"], numberIn(t, a, key), rows[i].Num(t, column), 5.5e-6)
 			}
 		}
 		m.log(t, 40, "Hs")
@@ -201,7 +201,7 @@ func TestCalcWatchAgreesWithTheTable(t *testing.T) {
 			default:
 				continue // not among the promised fields
 			}
-			m.near(t, r["id"]+" "+r["quantity"], got, r.num(t, "value"), r.tol(t))
+			m.near(t, r["id"]+" "+r["quantity"], got, r.Num(t, "value"), r.Tol(t))
 		}
 		m.log(t, 24, "")
 	})
@@ -237,7 +237,7 @@ func TestCalcKappaAgreesWithTheTable(t *testing.T) {
 			default:
 				continue // not among the promised fields
 			}
-			m.near(t, r["id"]+" "+r["quantity"], numberIn(t, a, key), r.num(t, "value"), r.tol(t))
+			m.near(t, r["id"]+" "+r["quantity"], numberIn(t, a, key), r.Num(t, "value"), r.Tol(t))
 		}
 		m.log(t, 20, "")
 	})
@@ -250,7 +250,7 @@ func TestCalcWindChillAgreesWithTheTable(t *testing.T) {
 		rows := checkTable(t, dir, "wind_chill.csv")
 		var in asking
 		for _, r := range rows {
-			air, wind := r.num(t, "air_temp"), r.num(t, "wind")
+			air, wind := r.Num(t, "air_temp"), r.Num(t, "wind")
 			if r["units"] == "F,mph" {
 				in.add(t, object{"op": "windchill", "air_f": air, "wind_mph": wind})
 				air, wind = (air-32)/1.8, wind*1.609344
@@ -267,12 +267,12 @@ func TestCalcWindChillAgreesWithTheTable(t *testing.T) {
 				key, metric, answers = "chill_f", numberIn(t, answers[1], "chill_c")*1.8+32, answers[1:]
 			}
 			answers = answers[1:]
-			want := r.num(t, "formula_value")
+			want := r.Num(t, "formula_value")
 			formula.near(t, where+" "+key, got, want, 5.01e-6*math.Max(1, 10*math.Abs(want)))
 			if where == "F,mph 10 4" {
 				got = metric
 			}
-			chart.near(t, where+" chart", got, r.num(t, "table_value"), r.num(t, "tol"))
+			chart.near(t, where+" chart", got, r.Num(t, "table_value"), r.Num(t, "tol"))
 		}
 		formula.log(t, 10, "degrees")
 	})

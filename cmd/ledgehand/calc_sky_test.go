@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"ledgehand/conditions/checkrows"
 	"math"
 	"strings"
 	"testing"
@@ -26,7 +27,7 @@ func skyDays(t testing.TB, rows []record, dateColumn string, tz func(r record) s
 		if !ok {
 			i = len(out)
 			index[key] = i
-			out = append(out, skyDay{question: object{"op": "sky", "lat": r.num(t, "lat_deg"), "lon": r.num(t, "lon_deg_east"), "date": r[dateColumn], "tz": zone}})
+			out = append(out, skyDay{question: object{"op": "sky", "lat": r.Num(t, "lat_deg"), "lon": r.Num(t, "lon_deg_east"), "date": r[dateColumn], "tz": zone}})
 		}
 		out[i].rows = append(out[i].rows, r)
 	}
@@ -44,7 +45,7 @@ func answerDays(t testing.TB, days []skyDay) []object {
 
 // offsetZone names a table's hours east of Greenwich.
 func offsetZone(t testing.TB, r record) string {
-	h := r.num(t, "utc_offset_h")
+	h := r.Num(t, "utc_offset_h")
 	return fmt.Sprintf("%+03d:%02d", int(h), int(math.Abs(h-math.Trunc(h))*60))
 }
 
@@ -58,8 +59,8 @@ func TestCalcSkyAgreesWithYearTables(t *testing.T) {
 		for i, a := range answerDays(t, days) {
 			latest := map[string]time.Time{}
 			for _, r := range days[i].rows {
-				if k := r["body"] + " " + r["event"]; r["note"] == "" && r.at(t, "utc").After(latest[k]) {
-					latest[k] = r.at(t, "utc")
+				if k := r["body"] + " " + r["event"]; r["note"] == "" && r.Time(t, "utc").After(latest[k]) {
+					latest[k] = r.Time(t, "utc")
 				}
 			}
 			for _, r := range days[i].rows {
@@ -73,10 +74,10 @@ func TestCalcSkyAgreesWithYearTables(t *testing.T) {
 					}
 					continue
 				}
-				if r["event"] == "set" && r.at(t, "utc").Before(latest[k]) {
+				if r["event"] == "set" && r.Time(t, "utc").Before(latest[k]) {
 					continue
 				}
-				m.near(t, where, instantIn(t, a, key).Sub(r.at(t, "utc")).Minutes(), 0, r.num(t, "tol_min"))
+				m.near(t, where, instantIn(t, a, key).Sub(r.Time(t, "utc")).Minutes(), 0, r.Num(t, "tol_min"))
 			}
 		}
 		m.log(t, 300, "min")
@@ -107,10 +108,10 @@ func TestCalcSkyAgreesWithOneDayData(t *testing.T) {
 						t.Errorf("%s: sun %v, rise %v, want %q and null", where, a["sun"], a["sunrise"], want)
 					}
 				case what == "moon illuminated_percent_at_noon_utc_day":
-					lit.near(t, where, 100*numberIn(t, a, "moon_lit"), r.num(t, "value_hhmm_or_pct"), r.num(t, "tol"))
+					lit.near(t, where, 100*numberIn(t, a, "moon_lit"), r.Num(t, "value_hhmm_or_pct"), r.Num(t, "tol"))
 				case ok:
-					want := instantOf(t, r["utc_date"]+"T"+r["value_hhmm_or_pct"]+"Z")
-					m.near(t, where, instantIn(t, a, key).Sub(want).Minutes(), 0, r.num(t, "tol"))
+					want := checkrows.Time(t, r["utc_date"]+"T"+r["value_hhmm_or_pct"]+"Z")
+					m.near(t, where, instantIn(t, a, key).Sub(want).Minutes(), 0, r.Num(t, "tol"))
 				}
 			}
 		}
@@ -131,15 +132,15 @@ func TestCalcSkyAgreesWithTwilights(t *testing.T) {
 			if !strings.HasPrefix(r["event"], "civil_") && !strings.HasPrefix(r["event"], "nautical_") {
 				continue
 			}
-			zone := time.FixedZone("", int(math.Round(r.num(t, "lon_deg_east")/15))*3600) // the day its sun goes by
+			zone := time.FixedZone("", int(math.Round(r.Num(t, "lon_deg_east")/15))*3600) // the day its sun goes by
 			rows = append(rows, r)
-			at := r.at(t, "utc").In(zone)
-			in.add(t, object{"op": "sky", "lat": r.num(t, "lat_deg"), "lon": r.num(t, "lon_deg_east"), "date": at.Format(time.DateOnly), "tz": at.Format("-07:00")})
+			at := r.Time(t, "utc").In(zone)
+			in.add(t, object{"op": "sky", "lat": r.Num(t, "lat_deg"), "lon": r.Num(t, "lon_deg_east"), "date": at.Format(time.DateOnly), "tz": at.Format("-07:00")})
 		}
 		var m misfit
 		for i, a := range in.answers(t) {
 			r := rows[i]
-			m.near(t, r["event"]+" "+r["utc"], instantIn(t, a, r["event"]).Sub(r.at(t, "utc")).Minutes(), 0, r.num(t, "tol_min"))
+			m.near(t, r["event"]+" "+r["utc"], instantIn(t, a, r["event"]).Sub(r.Time(t, "utc")).Minutes(), 0, r.Num(t, "tol_min"))
 		}
 		m.log(t, 10, "min")
 	})
@@ -151,15 +152,15 @@ func TestCalcSkyAtAgreesWithHorizons(t *testing.T) {
 		rows := checkTable(t, dir, "jpl_altaz.csv")
 		var in asking
 		for _, r := range rows {
-			in.add(t, object{"op": "sky.at", "body": r["body"], "lat": r.num(t, "lat_deg"), "lon": r.num(t, "lon_deg_east"), "t": r["utc"]})
+			in.add(t, object{"op": "sky.at", "body": r["body"], "lat": r.Num(t, "lat_deg"), "lon": r.Num(t, "lon_deg_east"), "t": r["utc"]})
 		}
 		var alt, az misfit
 		for i, a := range in.answers(t) {
 			r := rows[i]
 			where := r["body"] + " at " + r["place"] + " " + r["utc"]
-			alt.near(t, where, numberIn(t, a, "altitude_deg"), r.num(t, "altitude_deg"), r.num(t, "tol_deg"))
-			turn := math.Remainder(numberIn(t, a, "azimuth_deg")-r.num(t, "azimuth_deg"), 360)
-			az.near(t, where, turn*math.Cos(r.num(t, "altitude_deg")*math.Pi/180), 0, r.num(t, "tol_deg"))
+			alt.near(t, where, numberIn(t, a, "altitude_deg"), r.Num(t, "altitude_deg"), r.Num(t, "tol_deg"))
+			turn := math.Remainder(numberIn(t, a, "azimuth_deg")-r.Num(t, "azimuth_deg"), 360)
+			az.near(t, where, turn*math.Cos(r.Num(t, "altitude_deg")*math.Pi/180), 0, r.Num(t, "tol_deg"))
 			if _, ok := a["lit"]; ok != (r["body"] == "moon") {
 				t.Errorf("%s = %v, want lit for the moon only", where, a)
 			}
@@ -183,8 +184,8 @@ func TestCalcSkyAtAgreesWithTheMoonsOfHorizons(t *testing.T) {
 		}
 		var lit, km misfit
 		for i, a := range in.answers(t) {
-			lit.near(t, rows[i]["utc"], numberIn(t, a, "lit"), rows[i].num(t, "illuminated_fraction"), rows[i].num(t, "tol_fraction"))
-			km.near(t, rows[i]["utc"], numberIn(t, a, "distance_km"), rows[i].num(t, "distance_km"), rows[i].num(t, "tol_km"))
+			lit.near(t, rows[i]["utc"], numberIn(t, a, "lit"), rows[i].Num(t, "illuminated_fraction"), rows[i].Num(t, "tol_fraction"))
+			km.near(t, rows[i]["utc"], numberIn(t, a, "distance_km"), rows[i].Num(t, "distance_km"), rows[i].Num(t, "tol_km"))
 		}
 		lit.log(t, 20, "lit")
 		km.log(t, 20, "km")
@@ -197,7 +198,7 @@ func TestCalcPhasesAgreeWithTheAlmanac(t *testing.T) {
 		rows := checkTable(t, dir, "moon_phases.csv")
 		var in asking
 		for _, r := range rows {
-			in.add(t, object{"op": "sky.phases", "from": r.at(t, "utc").Add(-24 * time.Hour), "to": r.at(t, "utc").Add(24 * time.Hour)})
+			in.add(t, object{"op": "sky.phases", "from": r.Time(t, "utc").Add(-24 * time.Hour), "to": r.Time(t, "utc").Add(24 * time.Hour)})
 		}
 		var m misfit
 		for i, a := range in.answers(t) {
@@ -206,7 +207,7 @@ func TestCalcPhasesAgreeWithTheAlmanac(t *testing.T) {
 				t.Errorf("phases around %s = %v, want one, %q", rows[i]["utc"], list, rows[i]["phase"])
 				continue
 			}
-			m.near(t, rows[i]["phase"]+" "+rows[i]["utc"], instantIn(t, list[0].(object), "t").Sub(rows[i].at(t, "utc")).Minutes(), 0, rows[i].num(t, "tol_min"))
+			m.near(t, rows[i]["phase"]+" "+rows[i]["utc"], instantIn(t, list[0].(object), "t").Sub(rows[i].Time(t, "utc")).Minutes(), 0, rows[i].Num(t, "tol_min"))
 		}
 		m.log(t, 50, "min")
 	})

@@ -3,12 +3,11 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
+	"ledgehand/conditions/checkrows"
 	"math"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -23,82 +22,6 @@ var checkTables = map[string][2]string{
 	"tide":  {filepath.Join("..", "..", "testdata", "tides"), filepath.Join("..", "..", "..", "shared", "data", "tide", "checks")},
 	"sky":   {filepath.Join("..", "..", "testdata", "sky"), filepath.Join("..", "..", "..", "shared", "data", "astro")},
 	"waves": {filepath.Join("..", "..", "testdata", "waves"), filepath.Join("..", "..", "..", "shared", "data", "waves")},
-}
-
-// overChecks runs a check on the copies, and on the whole tables if they are at hand.
-func overChecks(t *testing.T, subject string, check func(t *testing.T, dir string)) {
-	dirs := checkTables[subject]
-	t.Run("Copies", func(t *testing.T) { check(t, dirs[0]) })
-	if _, err := os.Stat(dirs[1]); err == nil {
-		t.Run("Whole", func(t *testing.T) { check(t, dirs[1]) })
-	}
-}
-
-type record map[string]string
-
-func checkTable(t testing.TB, dir, name string) []record {
-	t.Helper()
-	f, err := os.Open(filepath.Join(dir, name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = f.Close() }()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatalf("table %s: %d lines, %v", name, len(lines), err)
-	}
-	var out []record
-	for _, l := range lines[1:] {
-		r := record{}
-		for i, h := range lines[0] {
-			r[h] = l[i]
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
-func (r record) num(t testing.TB, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r[column], 64)
-	if err != nil {
-		t.Fatalf("column %q of %v: %v", column, r, err)
-	}
-	return v
-}
-
-// tol is the row's own tolerance, "1e-6", "1e-5 rel" or "0.2% rel", made absolute.
-func (r record) tol(t testing.TB) float64 {
-	t.Helper()
-	s, relative := strings.CutSuffix(r["tol"], " rel")
-	s, percent := strings.CutSuffix(s, "%")
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatalf("tolerance %q: %v", r["tol"], err)
-	}
-	if percent {
-		v /= 100
-	}
-	if relative {
-		v *= math.Abs(r.num(t, "value"))
-	}
-	return v
-}
-
-func (r record) at(t testing.TB, column string) time.Time {
-	t.Helper()
-	return instantOf(t, r[column])
-}
-
-func instantOf(t testing.TB, s string) time.Time {
-	t.Helper()
-	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z"} {
-		if at, err := time.Parse(layout, s); err == nil {
-			return at.UTC()
-		}
-	}
-	t.Fatalf("instant %q: not RFC 3339", s)
-	return time.Time{}
 }
 
 func byColumn(rs []record, column string) map[string][]record {
@@ -510,4 +433,17 @@ func BenchmarkCalc(b *testing.B) {
 			b.ReportMetric(float64(b.N)*lines/b.Elapsed().Seconds(), "lines/s")
 		})
 	}
+}
+
+// overChecks runs a check on the copies, and on the whole tables if they are at hand.
+func overChecks(t *testing.T, subject string, check func(t *testing.T, dir string)) {
+	dirs := checkTables[subject]
+	checkrows.Over(t, dirs[0], dirs[1], check)
+}
+
+type record = checkrows.Row
+
+func checkTable(t testing.TB, dir, name string) []record {
+	t.Helper()
+	return checkrows.Read(t, filepath.Join(dir, name))
 }

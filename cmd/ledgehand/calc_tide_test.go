@@ -15,7 +15,7 @@ import (
 func span(t testing.TB, rows []record, column string) (from, to time.Time) {
 	t.Helper()
 	for i, r := range rows {
-		at := r.at(t, column)
+		at := r.Time(t, column)
 		if i == 0 || at.Before(from) {
 			from = at
 		}
@@ -41,8 +41,8 @@ func seriesMisfit(t testing.TB, q object, rows []record, column string, shift ti
 			t.Fatalf("%d heights from %s to %s, want %d", len(heights), from, to, want)
 		}
 		for _, r := range part {
-			i := int(r.at(t, "time_utc").Sub(from) / step)
-			m.near(t, r["time_utc"], heights[i].(float64), r.num(t, column), tol)
+			i := int(r.Time(t, "time_utc").Sub(from) / step)
+			m.near(t, r["time_utc"], heights[i].(float64), r.Num(t, column), tol)
 		}
 	}
 	return m
@@ -51,10 +51,10 @@ func seriesMisfit(t testing.TB, q object, rows []record, column string, shift ti
 // stretches parts rows where more than ten days lie between two.
 func stretches(t testing.TB, rows []record) [][]record {
 	t.Helper()
-	sort.SliceStable(rows, func(i, j int) bool { return rows[i].at(t, "time_utc").Before(rows[j].at(t, "time_utc")) })
+	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Time(t, "time_utc").Before(rows[j].Time(t, "time_utc")) })
 	var out [][]record
 	for i, r := range rows {
-		if i == 0 || r.at(t, "time_utc").Sub(rows[i-1].at(t, "time_utc")) > 10*24*time.Hour {
+		if i == 0 || r.Time(t, "time_utc").Sub(rows[i-1].Time(t, "time_utc")) > 10*24*time.Hour {
 			out = append(out, nil)
 		}
 		out[len(out)-1] = append(out[len(out)-1], r)
@@ -73,7 +73,7 @@ func TestCalcTideAgreesWithNOAASeries(t *testing.T) {
 				if c["kind"] != "series" || !strings.Contains(c["note"], "reproduce it") {
 					continue
 				}
-				q := object{"station": c["station"], "z0_m": c.num(t, "z_m"), "node": mode}
+				q := object{"station": c["station"], "z0_m": c.Num(t, "z_m"), "node": mode}
 				m := seriesMisfit(t, q, values[c["case"]], "height_m", 0, tol)
 				all.n += m.n
 				if m.worst > all.worst {
@@ -153,7 +153,7 @@ func waterMisfit(t testing.TB, q object, rows []record, shift time.Duration) (he
 			if strings.HasPrefix(r["type"], "L") {
 				kind = "low"
 			}
-			at, best := r.at(t, "time_utc").Add(shift), water{}
+			at, best := r.Time(t, "time_utc").Add(shift), water{}
 			for _, w := range ours {
 				if w.kind == kind && w.at.Sub(at).Abs() < best.at.Sub(at).Abs() {
 					best = w
@@ -161,7 +161,7 @@ func waterMisfit(t testing.TB, q object, rows []record, shift time.Duration) (he
 			}
 			minutes.near(t, r["time_utc"], best.at.Sub(at).Minutes(), 0, 90)
 			if r["height_m"] != "" {
-				height.near(t, r["time_utc"], best.height, r.num(t, "height_m"), math.Inf(1))
+				height.near(t, r["time_utc"], best.height, r.Num(t, "height_m"), math.Inf(1))
 			}
 		}
 	}
@@ -187,7 +187,7 @@ func TestCalcTideAgreesWithPublishedHighAndLowWaters(t *testing.T) {
 			if c["kind"] != "hilo" || !ok {
 				continue
 			}
-			q := object{"station": c["station"], "z0_m": c.num(t, "z_m"), "node": limit.node}
+			q := object{"station": c["station"], "z0_m": c.Num(t, "z_m"), "node": limit.node}
 			if c["source"] == "linz-old" || c["source"] == "linz-new" {
 				delete(q, "z0_m")
 			}
@@ -215,7 +215,7 @@ func TestCalcTideAgreesWithAnotherProgram(t *testing.T) {
 					tol = 0.002 // it takes J1's factors for other lines
 				}
 				// z_m is the mean level that a station has anyway, a subordinate one from its reference.
-				q := object{"station": s["station"], "exclude": strings.Fields(s["excluded"]), "z0_m": s.num(t, "z_m")}
+				q := object{"station": s["station"], "exclude": strings.Fields(s["excluded"]), "z0_m": s.Num(t, "z_m")}
 				h, m := waterMisfit(t, q, waters[s["station"]], 0)
 				t.Logf("%d waters, up to %.2f mm, %.2f min", m.n, 1000*h.worst, m.worst)
 				if h.worst > tol || m.worst > 1 || m.n < 10 {

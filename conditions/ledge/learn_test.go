@@ -60,25 +60,25 @@ func TestKappaTable(t *testing.T) {
 		default:
 			t.Fatalf("%s: a row no case takes", at)
 		}
-		w.check(t, at, v, r.num(t, "value"), r.tol(t))
+		w.Check(t, at, v, r.Num(t, "value"), r.Tol(t))
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 // rate_scaling.csv: computed elsewhere, given to 6 digits.
 func TestScaleShareTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "rate_scaling.csv") {
-		m := func(c string) measure.Metres { return measure.Metres(r.num(t, c)) }
-		p1 := r.num(t, "rate1_per_h") * r.num(t, "Tz1_s") / 3600
+		m := func(c string) measure.Metres { return measure.Metres(r.Num(t, c)) }
+		p1 := r.Num(t, "rate1_per_h") * r.Num(t, "Tz1_s") / 3600
 		p2 := ScaleShare(p1, m("Rc1_m"), m("Hs1_m"), m("Rc2_m"), m("Hs2_m"))
-		per := p2 * 3600 / r.num(t, "Tz2_s")
+		per := p2 * 3600 / r.Num(t, "Tz2_s")
 		// p1 itself is given to 6 digits, so all that follows is good to five.
-		for name, v := range map[string]float64{"p2": p2, "rate2_per_h": per, "rate_ratio": per / r.num(t, "rate1_per_h"), "s": math.Log(p2) / math.Log(p1)} {
-			w.check(t, r["id"]+" "+name, v, r.num(t, name), 1e-5*r.num(t, name))
+		for name, v := range map[string]float64{"p2": p2, "rate2_per_h": per, "rate_ratio": per / r.Num(t, "rate1_per_h"), "s": math.Log(p2) / math.Log(p1)} {
+			w.Check(t, r["id"]+" "+name, v, r.Num(t, name), 1e-5*r.Num(t, name))
 		}
 	}
-	w.log(t)
+	w.Log(t)
 	if got := ScaleShare(0.01, 3, 1, 0, 1); got != 1 {
 		t.Errorf("ScaleShare to no freeboard = %v, want 1", got)
 	}

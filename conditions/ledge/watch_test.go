@@ -24,17 +24,17 @@ func TestWatchTable(t *testing.T) {
 	var w worst
 	left := 0
 	for _, r := range table(t, "ledge_watch.csv") {
-		at, want, tol := r["id"]+" "+r["quantity"], r.num(t, "value"), r.tol(t)
+		at, want, tol := r["id"]+" "+r["quantity"], r.Num(t, "value"), r.Tol(t)
 		switch r["method"] {
 		case "rule of three":
-			w.check(t, at, RuleOfThree(numbers(t, trialCase, r["inputs"])[0]), want, tol)
+			w.Check(t, at, RuleOfThree(numbers(t, trialCase, r["inputs"])[0]), want, tol)
 		case "exact":
 			left++
 		case "exact Poisson":
-			w.check(t, at, UpperRate(0, 1), want, tol)
+			w.Check(t, at, UpperRate(0, 1), want, tol)
 		case "clean watch needed":
 			in := numbers(t, cleanCase, r["inputs"])
-			w.check(t, at, CleanWatchNeeded(in[1], in[0]), want, tol)
+			w.Check(t, at, CleanWatchNeeded(in[1], in[0]), want, tol)
 		case "Gamma-Poisson":
 			in := numbers(t, watchCase, r["inputs"])
 			a := JeffreysShape
@@ -57,7 +57,7 @@ func TestWatchTable(t *testing.T) {
 			if !ok {
 				t.Fatalf("%s: a row no case takes", at)
 			}
-			w.check(t, at, v, want, tol)
+			w.Check(t, at, v, want, tol)
 		default:
 			t.Fatalf("%s: a row no case takes", at)
 		}
@@ -65,7 +65,7 @@ func TestWatchTable(t *testing.T) {
 	if left != 1 {
 		t.Errorf("left %d rows, want 1", left)
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 // Printed chi-square tables (any statistics text), three decimals, and closed forms: shape 1 is

@@ -52,8 +52,8 @@ func TestDayAgreesWithYearTables(t *testing.T) {
 		w := map[string]*worst{"sun": {}, "moon": {}}
 		twice := twiceADay(rows)
 		for _, r := range rows {
-			loc := hoursEast(r.num(t, "utc_offset_h"))
-			day := seen.on(t, r.position(t), r.date(t, "local_date"), loc)
+			loc := hoursEast(r.Num(t, "utc_offset_h"))
+			day := seen.on(t, position(t, r), date(t, r, "local_date"), loc)
 			e := map[string]Event{
 				"sun rise": day.Sunrise, "sun set": day.Sunset,
 				"moon rise": day.Moonrise, "moon set": day.Moonset,
@@ -68,9 +68,9 @@ func TestDayAgreesWithYearTables(t *testing.T) {
 			want := utc(t, r["utc"])
 			if k := eventOf(r); len(twice[k]) > 1 && want.Sub(day.From) < 12*time.Hour {
 				// Day gives the last set of the day; the first is found by asking for the crossings.
-				e = firstSet(t, r.position(t), day)
+				e = firstSet(t, position(t, r), day)
 			}
-			minutes(t, w[r["body"]], e, want, r.num(t, "tol_min"), where)
+			minutes(t, w[r["body"]], e, want, r.Num(t, "tol_min"), where)
 		}
 		w["sun"].report(t, "min (sun)")
 		w["moon"].report(t, "min (moon)")
@@ -115,8 +115,8 @@ func TestDayAgreesWithOneDayData(t *testing.T) {
 			if strings.Contains(r["event"], "transit") {
 				continue // Day has no transits
 			}
-			d := r.date(t, "utc_date")
-			day := seen.on(t, r.position(t), d, time.UTC)
+			d := date(t, r, "utc_date")
+			day := seen.on(t, position(t, r), d, time.UTC)
 			where := fmt.Sprintf("%s of the %s at %s on %s", r["event"], r["body"], r["place"], r["utc_date"])
 			state := func(got, want State) {
 				flags++
@@ -145,9 +145,9 @@ func TestDayAgreesWithOneDayData(t *testing.T) {
 				state(day.Moon, AlwaysDown)
 				continue
 			case "moon illuminated_percent_at_noon_utc_day":
-				want, got := r.num(t, "value_hhmm_or_pct"), day.MoonLit*100
+				want, got := r.Num(t, "value_hhmm_or_pct"), day.MoonLit*100
 				percent.see(got-want, where)
-				if math.Abs(got-want) > r.num(t, "tol") {
+				if math.Abs(got-want) > r.Num(t, "tol") {
 					t.Errorf("%s = %.2f, want %v", where, got, want)
 				}
 				continue
@@ -166,7 +166,7 @@ func TestDayAgreesWithOneDayData(t *testing.T) {
 			default:
 				t.Fatalf("unknown event %q", what)
 			}
-			minutes(t, &times, e, utc(t, r["utc_date"]+"T"+r["value_hhmm_or_pct"]+"Z"), r.num(t, "tol"), where)
+			minutes(t, &times, e, utc(t, r["utc_date"]+"T"+r["value_hhmm_or_pct"]+"Z"), r.Num(t, "tol"), where)
 		}
 		if flags == 0 {
 			t.Error("no polar flag was checked")
@@ -182,8 +182,8 @@ func TestDayAgreesWithFairbanksMoon(t *testing.T) {
 	eachTable(t, "usno_fairbanks_moon.csv", func(t *testing.T, rows []row) {
 		var times, azimuths worst
 		for _, r := range rows {
-			p, loc := r.position(t), hoursEast(r.num(t, "utc_offset_h"))
-			day := days{}.on(t, p, r.date(t, "local_date"), loc)
+			p, loc := position(t, r), hoursEast(r.Num(t, "utc_offset_h"))
+			day := days{}.on(t, p, date(t, r, "local_date"), loc)
 			for _, c := range []struct {
 				name string
 				e    Event
@@ -199,12 +199,12 @@ func TestDayAgreesWithFairbanksMoon(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				minutes(t, &times, c.e, want, r.num(t, "tol_min"), where)
+				minutes(t, &times, c.e, want, r.Num(t, "tol_min"), where)
 				s, err := At(Moon, p, c.e.At)
 				if err != nil {
 					t.Fatal(err)
 				}
-				off := measure.Wrap180(float64(s.Azimuth) - r.num(t, c.name+"_az"))
+				off := measure.Wrap180(float64(s.Azimuth) - r.Num(t, c.name+"_az"))
 				azimuths.see(off, where)
 				if math.Abs(off) > 1 { // printed to the degree, and it runs up to a degree in two minutes
 					t.Errorf("azimuth at %s = %.2f, want %v", where, float64(s.Azimuth), r[c.name+"_az"])
@@ -223,7 +223,7 @@ func TestTwilightAgreesWithTables(t *testing.T) {
 		seen := days{}
 		var w worst
 		for _, r := range rows {
-			p, want := r.position(t), utc(t, r["utc"])
+			p, want := position(t, r), utc(t, r["utc"])
 			loc := hoursEast(math.Round(p.Lon / 15))
 			day := seen.on(t, p, DateIn(want, loc), loc)
 			var e Event
@@ -250,7 +250,7 @@ func TestTwilightAgreesWithTables(t *testing.T) {
 			default:
 				t.Fatalf("unknown event %q", r["event"])
 			}
-			minutes(t, &w, e, want, r.num(t, "tol_min"), r["event"]+" at "+r["place"]+" "+r["utc"])
+			minutes(t, &w, e, want, r.Num(t, "tol_min"), r["event"]+" at "+r["place"]+" "+r["utc"])
 		}
 		w.report(t, "min")
 	})
@@ -277,7 +277,7 @@ func TestPhasesAgreeWithTable(t *testing.T) {
 				t.Errorf("Phases(around %s) = %v, %v, want one %s", r["utc"], got, err, r["phase"])
 				continue
 			}
-			minutes(t, &w, Event{At: got[0].At, OK: true}, want, r.num(t, "tol_min"), r["phase"]+" "+r["utc"])
+			minutes(t, &w, Event{At: got[0].At, OK: true}, want, r.Num(t, "tol_min"), r["phase"]+" "+r["utc"])
 			day := days{}.on(t, measure.Position{}, DateIn(got[0].At, time.UTC), time.UTC)
 			if string(day.MoonPhase) != r["phase"] {
 				t.Errorf("phase of the day %s = %q, want %q", day.Date, day.MoonPhase, r["phase"])
@@ -296,17 +296,17 @@ func TestMoonLitAgreesWithHorizons(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			dl := s.Lit - r.num(t, "illuminated_fraction")
+			dl := s.Lit - r.Num(t, "illuminated_fraction")
 			lit.see(dl, r["utc"])
-			if math.Abs(dl) > r.num(t, "tol_fraction") {
+			if math.Abs(dl) > r.Num(t, "tol_fraction") {
 				t.Errorf("lit at %s = %v, want %v", r["utc"], s.Lit, r["illuminated_fraction"])
 			}
 			if r["distance_km"] == "" {
 				continue
 			}
-			dk := s.DistanceKm - r.num(t, "distance_km")
+			dk := s.DistanceKm - r.Num(t, "distance_km")
 			km.see(dk, r["utc"])
-			if math.Abs(dk) > r.num(t, "tol_km") {
+			if math.Abs(dk) > r.Num(t, "tol_km") {
 				t.Errorf("distance at %s = %v, want %v", r["utc"], s.DistanceKm, r["distance_km"])
 			}
 		}
@@ -321,15 +321,15 @@ func TestAtAgreesWithHorizons(t *testing.T) {
 		var altitude, azimuth, up worst
 		for _, r := range rows {
 			where := r["body"] + " at " + r["place"] + " " + r["utc"]
-			s, err := At(Body(r["body"]), r.position(t), utc(t, r["utc"]))
+			s, err := At(Body(r["body"]), position(t, r), utc(t, r["utc"]))
 			if err != nil {
 				t.Fatal(err)
 			}
-			tol := r.num(t, "tol_deg")
-			da := s.Altitude - r.num(t, "altitude_deg")
-			dz := measure.Wrap180(float64(s.Azimuth) - r.num(t, "azimuth_deg"))
+			tol := r.Num(t, "tol_deg")
+			da := s.Altitude - r.Num(t, "altitude_deg")
+			dz := measure.Wrap180(float64(s.Azimuth) - r.Num(t, "azimuth_deg"))
 			altitude.see(da, where)
-			if r.num(t, "altitude_deg") > 0 {
+			if r.Num(t, "altitude_deg") > 0 {
 				up.see(da, where)
 			}
 			azimuth.see(dz, where)

@@ -82,7 +82,7 @@ func TestWorkedExamplesOfMeeus(t *testing.T) {
 		for _, r := range rows {
 			if date, ok := strings.CutSuffix(r["inputs"], " Gregorian"); ok && r["quantity"] == "julian_day" {
 				julian++
-				if got := julianDay(fraction(t, date)); math.Abs(got-r.num(t, "expected")) > r.num(t, "tol") {
+				if got := julianDay(fraction(t, date)); math.Abs(got-r.Num(t, "expected")) > r.Num(t, "tol") {
 					t.Errorf("julianDay(%s) = %v, want %v", date, got, r["expected"])
 				}
 				continue
@@ -144,7 +144,7 @@ func sexagesimal(t *testing.T, r row) float64 {
 		return julianDay(at) * secondsPerDay
 	}
 	if !strings.Contains(s, ":") {
-		return r.num(t, "expected")
+		return r.Num(t, "expected")
 	}
 	sign := 1.0
 	if strings.HasPrefix(s, "-") {

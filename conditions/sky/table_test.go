@@ -1,11 +1,9 @@
 package sky
 
 import (
-	"encoding/csv"
+	"ledgehand/conditions/checkrows"
 	"math"
-	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 	"time"
 
@@ -19,72 +17,18 @@ const (
 	whole  = "../../../shared/data/astro"
 )
 
-// row is one line of a table, by column name.
-type row map[string]string
-
-func (r row) num(t testing.TB, column string) float64 {
+func position(t testing.TB, r row) measure.Position {
 	t.Helper()
-	v, err := strconv.ParseFloat(r[column], 64)
-	if err != nil {
-		t.Fatalf("column %q of %v: %v", column, r, err)
-	}
-	return v
+	return measure.Position{Lat: r.Num(t, "lat_deg"), Lon: r.Num(t, "lon_deg_east")}
 }
 
-func (r row) position(t testing.TB) measure.Position {
-	t.Helper()
-	return measure.Position{Lat: r.num(t, "lat_deg"), Lon: r.num(t, "lon_deg_east")}
-}
-
-func (r row) date(t testing.TB, column string) Date {
+func date(t testing.TB, r row, column string) Date {
 	t.Helper()
 	d, err := ParseDate(r[column])
 	if err != nil {
 		t.Fatalf("column %q of %v: %v", column, r, err)
 	}
 	return d
-}
-
-// utc reads an instant, with or without seconds.
-func utc(t testing.TB, s string) time.Time {
-	t.Helper()
-	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z"} {
-		if at, err := time.Parse(layout, s); err == nil {
-			return at
-		}
-	}
-	t.Fatalf("instant %q: not RFC 3339", s)
-	return time.Time{}
-}
-
-// eachTable runs check on the copy of a table and, where it is at hand, on the whole one.
-func eachTable(t *testing.T, name string, check func(t *testing.T, rows []row)) {
-	t.Run("Copy", func(t *testing.T) { check(t, readTable(t, filepath.Join(copies, name))) })
-	if _, err := os.Stat(whole); err == nil {
-		t.Run("Whole", func(t *testing.T) { check(t, readTable(t, filepath.Join(whole, name))) })
-	}
-}
-
-func readTable(t testing.TB, path string) []row {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatalf("table of check values: %v", err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatalf("table %s: %d lines, %v", path, len(lines), err)
-	}
-	var rows []row
-	for _, l := range lines[1:] {
-		r := row{}
-		for i, h := range lines[0] {
-			r[h] = l[i]
-		}
-		rows = append(rows, r)
-	}
-	return rows
 }
 
 // worst keeps the largest error and how many were looked at.
@@ -107,4 +51,18 @@ func (w *worst) report(t *testing.T, unit string) {
 		t.Fatal("no row of the table was checked")
 	}
 	t.Logf("%d checked, largest error %.4g %s at %s", w.n, w.error, unit, w.where)
+}
+
+// row is one line of a table.
+type row = checkrows.Row
+
+// utc reads an instant, with or without seconds.
+func utc(t testing.TB, s string) time.Time {
+	t.Helper()
+	return checkrows.Time(t, s)
+}
+
+// eachTable runs check on the copy of a table and, where it is at hand, on the whole one.
+func eachTable(t *testing.T, name string, check func(t *testing.T, rows []row)) {
+	checkrows.Over(t, copies, whole, func(t *testing.T, dir string) { check(t, checkrows.Read(t, filepath.Join(dir, name))) })
 }

@@ -13,12 +13,12 @@ import (
 // from memory). 0.01° is what dynamical time for UTC, 69 s, makes of the moon.
 func TestLongitudesAgreeWithOtherPrograms(t *testing.T) {
 	for _, r := range readTable(t, kept, "astro_longitudes.csv") {
-		l := meanLongitudes(unix(r.time(t, "time")))
+		l := meanLongitudes(unix(r.Time(t, "time")))
 		for col, got := range map[string]float64{"s_deg": l.s, "h_deg": l.h, "p_deg": l.p, "N_deg": l.n, "p1_deg": l.p1} {
 			if r[col] == "" {
 				continue
 			}
-			if d := measure.Wrap180(got - r.num(t, col)); math.Abs(d) > 0.0105 {
+			if d := measure.Wrap180(got - r.Num(t, col)); math.Abs(d) > 0.0105 {
 				t.Errorf("%s at %s = %.4f, want %s", col, r["time"], measure.Wrap360(got), r[col])
 			}
 		}
@@ -29,7 +29,7 @@ func TestLongitudesAgreeWithOtherPrograms(t *testing.T) {
 // 0.015° less, and says so.
 func TestNodeAnglesAgreeWithOtherPrograms(t *testing.T) {
 	for _, r := range readTable(t, kept, "schureman_angles.csv") {
-		l := meanLongitudes(unix(r.time(t, "time_utc")))
+		l := meanLongitudes(unix(r.Time(t, "time_utc")))
 		a := anglesAt(l)
 		lnf, u := nodeFactors(l)
 		tol := 0.003
@@ -48,7 +48,7 @@ func TestNodeAnglesAgreeWithOtherPrograms(t *testing.T) {
 			got = a.nu1
 		case "nu_2prime":
 			got = a.nu2 / 2
-			if math.Abs(got-r.num(t, "value_deg")) > 1 { // some print 2ν″
+			if math.Abs(got-r.Num(t, "value_deg")) > 1 { // some print 2ν″
 				got = a.nu2
 			}
 		case "P":
@@ -63,7 +63,7 @@ func TestNodeAnglesAgreeWithOtherPrograms(t *testing.T) {
 		default:
 			t.Fatalf("unknown angle %q", r["angle"])
 		}
-		if d := measure.Wrap180(got - r.num(t, "value_deg")); math.Abs(d) > tol {
+		if d := measure.Wrap180(got - r.Num(t, "value_deg")); math.Abs(d) > tol {
 			t.Errorf("%s at %s = %.5f, want %s within %v", r["angle"], r["time_utc"], measure.Wrap180(got), r["value_deg"], tol)
 		}
 	}
@@ -74,16 +74,16 @@ func TestNodeAnglesAgreeWithOtherPrograms(t *testing.T) {
 func TestYearFactorsAgreeWithTheTable(t *testing.T) {
 	rows := readTable(t, kept, "node_factors_noaa_year.csv")
 	for _, r := range rows {
-		a := yearArc(int(r.num(t, "year")))
+		a := yearArc(int(r.Num(t, "year")))
 		l, err := lineNamed(r["constituent"])
 		if err != nil {
 			t.Fatal(err)
 		}
 		v, _, lnf, _ := a.argument(l)
-		if f := math.Exp(lnf); math.Abs(f-r.num(t, "f_mid_year")) > 0.000051 {
+		if f := math.Exp(lnf); math.Abs(f-r.Num(t, "f_mid_year")) > 0.000051 {
 			t.Errorf("f of %s in %s = %.5f, want %s", l.name, r["year"], f, r["f_mid_year"])
 		}
-		if d := measure.Wrap180(v - r.num(t, "V0_plus_u_deg")); math.Abs(d) > 0.0051 {
+		if d := measure.Wrap180(v - r.Num(t, "V0_plus_u_deg")); math.Abs(d) > 0.0051 {
 			t.Errorf("V0+u of %s in %s = %.3f, want %s", l.name, r["year"], measure.Wrap360(v), r["V0_plus_u_deg"])
 		}
 	}
@@ -91,7 +91,7 @@ func TestYearFactorsAgreeWithTheTable(t *testing.T) {
 
 func TestInstantFactorsAgreeWithTheTable(t *testing.T) {
 	for _, r := range readTable(t, kept, "node_factors_instant.csv") {
-		at := r.time(t, "time_utc")
+		at := r.Time(t, "time_utc")
 		a := dayArc(floorDiv(at.Unix(), secondsPerDay))
 		l, err := lineNamed(r["constituent"])
 		if err != nil {
@@ -103,10 +103,10 @@ func TestInstantFactorsAgreeWithTheTable(t *testing.T) {
 		if l.name == "M1" {
 			v -= halfYearOfPerigee // the table leaves it out
 		}
-		if f := math.Exp(lnf); math.Abs(f-r.num(t, "f")) > 0.00001 {
+		if f := math.Exp(lnf); math.Abs(f-r.Num(t, "f")) > 0.00001 {
 			t.Errorf("f of %s at %s = %.6f, want %s", l.name, at, f, r["f"])
 		}
-		if d := measure.Wrap180(v - r.num(t, "V_plus_u_deg")); math.Abs(d) > 0.0015 {
+		if d := measure.Wrap180(v - r.Num(t, "V_plus_u_deg")); math.Abs(d) > 0.0015 {
 			t.Errorf("V+u of %s at %s = %.4f, want %s", l.name, at, measure.Wrap360(v), r["V_plus_u_deg"])
 		}
 	}

@@ -16,7 +16,7 @@ func constituent(name string, c [2]float64) Constituent {
 // forCase opens the predictor of a published case; shift is how far its clock is ahead of UTC.
 func forCase(t testing.TB, c row, mode Mode) (p *Predictor, shift time.Duration) {
 	t.Helper()
-	z0 := measure.Metres(c.num(t, "z_m"))
+	z0 := measure.Metres(c.Num(t, "z_m"))
 	var err error
 	switch {
 	case c["source"] == "rws-vlissingen-ext":
@@ -50,7 +50,7 @@ func TestYearModeReproducesNOAASeriesToAMillimetre(t *testing.T) {
 			}
 			p, _ := forCase(t, c, Year)
 			for _, v := range values[c["case"]] {
-				at, want := v.time(t, "time_utc"), v.num(t, "height_m")
+				at, want := v.Time(t, "time_utc"), v.Num(t, "height_m")
 				got := float64(p.Height(at))
 				worst = math.Max(worst, math.Abs(got-want))
 				n++
@@ -77,7 +77,7 @@ func TestInstantModeStaysWithinCentimetresOfNOAASeries(t *testing.T) {
 		}
 		p, _ := forCase(t, c, Instant)
 		for _, v := range values[c["case"]] {
-			worst = math.Max(worst, math.Abs(float64(p.Height(v.time(t, "time_utc")))-v.num(t, "height_m")))
+			worst = math.Max(worst, math.Abs(float64(p.Height(v.Time(t, "time_utc")))-v.Num(t, "height_m")))
 		}
 	}
 	t.Logf("worst %.1f mm", worst*1000)
@@ -97,7 +97,7 @@ func TestYearModeReproducesVlissingen(t *testing.T) {
 			}
 			p, shift := forCase(t, c, Year)
 			for _, v := range by(readTable(t, dir, "authority_series.csv"), "case")[c["case"]] {
-				got, want := float64(p.Height(v.time(t, "time_utc").Add(shift))), v.num(t, "height_m")
+				got, want := float64(p.Height(v.Time(t, "time_utc").Add(shift))), v.Num(t, "height_m")
 				d.add(got - want)
 				if math.Abs(got-want) > 0.025 {
 					t.Errorf("Height(%s) = %.3f, want %.2f within 0.025", v["time_utc"], got, want)
@@ -145,7 +145,7 @@ func TestVlissingenWithDutchFactorsAgreesWithinTheirRounding(t *testing.T) {
 	}
 	var d spread
 	for _, v := range by(readTable(t, kept, "authority_series.csv"), "case")["rws-vlissingen:VLISSGN"] {
-		d.add(float64(p.Height(v.time(t, "time_utc").Add(time.Hour))) - v.num(t, "height_m"))
+		d.add(float64(p.Height(v.Time(t, "time_utc").Add(time.Hour))) - v.Num(t, "height_m"))
 	}
 	t.Logf("%d values, sd %.4f, max %.4f m", len(d.all), d.sd(), d.max())
 	if len(d.all) < 200 || d.max() > 0.01 {
@@ -156,9 +156,9 @@ func TestVlissingenWithDutchFactorsAgreesWithinTheirRounding(t *testing.T) {
 // match compares published high and low waters with ours: differences in metres and in minutes.
 func match(t testing.TB, p *Predictor, shift time.Duration, rows []row) (dh, dt spread) {
 	t.Helper()
-	first, last := rows[0].time(t, "time_utc"), rows[0].time(t, "time_utc")
+	first, last := rows[0].Time(t, "time_utc"), rows[0].Time(t, "time_utc")
 	for _, r := range rows {
-		if at := r.time(t, "time_utc"); at.Before(first) {
+		if at := r.Time(t, "time_utc"); at.Before(first) {
 			first = at
 		} else if at.After(last) {
 			last = at
@@ -170,7 +170,7 @@ func match(t testing.TB, p *Predictor, shift time.Duration, rows []row) (dh, dt 
 		if strings.HasPrefix(r["type"], "L") {
 			kind = Low
 		}
-		at := r.time(t, "time_utc").Add(shift)
+		at := r.Time(t, "time_utc").Add(shift)
 		best := -1
 		for i, e := range ours {
 			if e.Kind == kind && (best < 0 || e.At.Sub(at).Abs() < ours[best].At.Sub(at).Abs()) {
@@ -183,7 +183,7 @@ func match(t testing.TB, p *Predictor, shift time.Duration, rows []row) (dh, dt 
 		}
 		dt.add(ours[best].At.Sub(at).Minutes())
 		if r["height_m"] != "" {
-			dh.add(float64(ours[best].Height) - r.num(t, "height_m"))
+			dh.add(float64(ours[best].Height) - r.Num(t, "height_m"))
 		}
 	}
 	return dh, dt
@@ -257,7 +257,7 @@ func TestHeightsAgreeWithAnotherProgram(t *testing.T) {
 				}
 				var d spread
 				for _, v := range values[st["station"]] {
-					d.add(float64(p.Height(v.time(t, "time_utc"))) - v.num(t, "height_schureman_m"))
+					d.add(float64(p.Height(v.Time(t, "time_utc"))) - v.Num(t, "height_schureman_m"))
 				}
 				t.Logf("%d values, max %.2f mm", len(d.all), d.max()*1000)
 				if len(d.all) == 0 || d.max() > limit {
@@ -302,12 +302,12 @@ func TestHighAndLowWatersAgreeWithAnotherProgram(t *testing.T) {
 // the other program drops one by one, together with a neighbour or not, so that in its table two highs can follow each other.
 func noneTooMany(t testing.TB, p *Predictor, table []row) {
 	t.Helper()
-	from, to := table[0].time(t, "time_utc"), table[len(table)-1].time(t, "time_utc")
+	from, to := table[0].Time(t, "time_utc"), table[len(table)-1].Time(t, "time_utc")
 	ours := p.Extremes(from.Add(-2*time.Minute), to.Add(2*time.Minute))
 	for i, e := range ours {
 		found := false
 		for _, r := range table {
-			found = found || r.time(t, "time_utc").Sub(e.At).Abs() <= time.Minute
+			found = found || r.Time(t, "time_utc").Sub(e.At).Abs() <= time.Minute
 		}
 		ripple := false
 		for j := max(i-2, 0); j <= i+1 && j+1 < len(ours); j++ {
@@ -323,7 +323,7 @@ func noneTooMany(t testing.TB, p *Predictor, table []row) {
 func unbroken(t testing.TB, rows []row) [][]row {
 	var out [][]row
 	for i, r := range rows {
-		if i == 0 || r.time(t, "time_utc").Sub(rows[i-1].time(t, "time_utc")) > 72*time.Hour {
+		if i == 0 || r.Time(t, "time_utc").Sub(rows[i-1].Time(t, "time_utc")) > 72*time.Hour {
 			out = append(out, nil)
 		}
 		out[len(out)-1] = append(out[len(out)-1], r)

@@ -1,15 +1,13 @@
 package tide
 
 import (
-	"encoding/csv"
 	"encoding/json"
+	"ledgehand/conditions/checkrows"
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
-	"time"
 )
 
 // kept holds the check tables of this repository, full the untrimmed ones where the shared folder lies beside it.
@@ -17,61 +15,6 @@ var (
 	kept = filepath.Join("..", "..", "testdata", "tides")
 	full = filepath.Join("..", "..", "..", "shared", "data", "tide", "checks")
 )
-
-type row map[string]string
-
-func readTable(t testing.TB, dir, name string) []row {
-	t.Helper()
-	f, err := os.Open(filepath.Join(dir, name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(all) < 2 {
-		t.Fatalf("read %s: %d lines, %v", name, len(all), err)
-	}
-	out := make([]row, 0, len(all)-1)
-	for _, cells := range all[1:] {
-		r := row{}
-		for i, c := range cells {
-			r[all[0][i]] = c
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
-// overTables runs a check on the tables kept here, and on the untrimmed ones if they are there.
-func overTables(t *testing.T, check func(t *testing.T, dir string)) {
-	t.Run("kept tables", func(t *testing.T) { check(t, kept) })
-	t.Run("untrimmed tables", func(t *testing.T) {
-		if _, err := os.Stat(full); err != nil {
-			t.Skip("no shared folder beside the repository")
-		}
-		check(t, full)
-	})
-}
-
-func (r row) num(t testing.TB, col string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r[col], 64)
-	if err != nil {
-		t.Fatalf("column %s of %v: %v", col, r, err)
-	}
-	return v
-}
-
-func (r row) time(t testing.TB, col string) time.Time {
-	t.Helper()
-	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z", "2006-01-02T15:04:05"} {
-		if at, err := time.Parse(layout, r[col]); err == nil {
-			return at.UTC()
-		}
-	}
-	t.Fatalf("column %s of %v: no time", col, r)
-	return time.Time{}
-}
 
 // by groups rows by a column.
 func by(rows []row, col string) map[string][]row {
@@ -159,4 +102,17 @@ func vlissingen(t testing.TB) []Constituent {
 		out = append(out, constituent(name, c))
 	}
 	return out
+}
+
+// row is one line of a table.
+type row = checkrows.Row
+
+func readTable(t testing.TB, dir, name string) []row {
+	t.Helper()
+	return checkrows.Read(t, filepath.Join(dir, name))
+}
+
+// overTables runs a check on the tables kept here, and on the untrimmed ones if they are there.
+func overTables(t *testing.T, check func(t *testing.T, dir string)) {
+	checkrows.Over(t, kept, full, check)
 }

@@ -10,23 +10,23 @@ import (
 func TestKimuraTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "wave_groups_kimura.csv") {
-		level := r.num(t, "threshold_over_Hs")
+		level := r.Num(t, "threshold_over_Hs")
 		if r["threshold_over_Hs"] == "0.5887" {
 			level = Rayleigh().Height(0.5)
 		}
-		corr := r.num(t, "height_correlation_gamma_h")
+		corr := r.Num(t, "height_correlation_gamma_h")
 		got, err := Sets(corr, level)
 		if err != nil {
 			t.Fatal(err)
 		}
 		at := r["height_correlation_gamma_h"] + " " + r["threshold_over_Hs"] + " "
-		w.check(t, at+"kappa", kimuraParameter(corr), r.num(t, "kappa"), math.Max(lastDigit(r["kappa"]), 5.01e-6))
+		w.Check(t, at+"kappa", kimuraParameter(corr), r.Num(t, "kappa"), math.Max(lastDigit(r["kappa"]), 5.01e-6))
 		for column, v := range map[string]float64{"p22": got.Stay, "mean_run_waves": got.Run, "mean_total_run_waves": got.Interval} {
-			want := r.num(t, column)
-			w.check(t, at+column, v, want, math.Max(lastDigit(r[column]), 5.01e-5*want))
+			want := r.Num(t, column)
+			w.Check(t, at+column, v, want, math.Max(lastDigit(r[column]), 5.01e-5*want))
 		}
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func TestSets(t *testing.T) {

@@ -17,7 +17,7 @@ var xOf = regexp.MustCompile(`^x=([0-9.]+)$`)
 func TestHeightStatisticsTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "height_statistics.csv") {
-		at, want, tol := r["id"]+" "+r["quantity"], r.num(t, "value"), r.tol(t)
+		at, want, tol := r["id"]+" "+r["quantity"], r.Num(t, "value"), r.Tol(t)
 		var got float64
 		switch {
 		case r["quantity"] == "Hs/Hrms":
@@ -46,8 +46,8 @@ func TestHeightStatisticsTable(t *testing.T) {
 				got = Forristall().Exceed(x)
 			}
 		case strings.Contains(r["condition"], "outing="):
-			n := r.in(t, "condition", "outing") * 3600 / r.in(t, "condition", "Tz")
-			p := Rayleigh().Exceed(heightIn(t, r["condition"]) / r.in(t, "condition", "Hs"))
+			n := in(t, r, "condition", "outing") * 3600 / in(t, r, "condition", "Tz")
+			p := Rayleigh().Exceed(heightIn(t, r["condition"]) / in(t, r, "condition", "Hs"))
 			switch r["quantity"] {
 			case "number of waves N":
 				got = n
@@ -74,9 +74,9 @@ func TestHeightStatisticsTable(t *testing.T) {
 		default:
 			t.Fatalf("%s: a row no case takes", at)
 		}
-		w.check(t, at, got, want, tol)
+		w.Check(t, at, got, want, tol)
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func heightIn(t *testing.T, s string) float64 {
@@ -96,8 +96,8 @@ func systemsIn(t *testing.T, s string) []System {
 	var out []System
 	for part := range strings.SplitSeq(s, "; ") {
 		r := row{"x": part}
-		tp := r.in(t, "x", "Tp")
-		out = append(out, System{Hs: measure.Metres(r.in(t, "x", "Hs")), Energy: measure.Seconds(0.9034 * tp), Zero: measure.Seconds(0.7776 * tp)})
+		tp := in(t, r, "x", "Tp")
+		out = append(out, System{Hs: measure.Metres(in(t, r, "x", "Hs")), Energy: measure.Seconds(0.9034 * tp), Zero: measure.Seconds(0.7776 * tp)})
 	}
 	return out
 }
@@ -107,7 +107,7 @@ func systemsIn(t *testing.T, s string) []System {
 func TestLargestOfNWavesTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "max_of_n_waves.csv") {
-		n := r.num(t, "N_waves")
+		n := r.Num(t, "N_waves")
 		got, err := Rayleigh().LargestOf(n)
 		if err != nil {
 			t.Fatal(err)
@@ -120,10 +120,10 @@ func TestLargestOfNWavesTable(t *testing.T) {
 			"most_probable_sqrt_lnN_over_2": got.MostProbable, "exact_mean_rayleigh": got.Mean,
 			"median_rayleigh": got.Median, "p90_rayleigh": got.P90, "exact_mean_forristall1978": f.Mean,
 		} {
-			w.check(t, r["N_waves"]+" "+column, v, r.num(t, column), math.Max(lastDigit(r[column]), 5.01e-6))
+			w.Check(t, r["N_waves"]+" "+column, v, r.Num(t, column), math.Max(lastDigit(r[column]), 5.01e-6))
 		}
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func TestLargestOf(t *testing.T) {

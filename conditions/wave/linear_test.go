@@ -17,8 +17,8 @@ func TestSolveAgreesWithLinearTheory(t *testing.T) {
 		if r["quantity"] == "Ks_nonlinear_Goda(H0=4.5)" {
 			continue
 		}
-		h := r.num(t, "h_m")
-		got, err := Solve(measure.Seconds(r.num(t, "T_s")), measure.Metres(h), r.num(t, "g"))
+		h := r.Num(t, "h_m")
+		got, err := Solve(measure.Seconds(r.Num(t, "T_s")), measure.Metres(h), r.Num(t, "g"))
 		if err != nil {
 			t.Errorf("%s: Solve = %v, want a wave", r["id"], err)
 			continue
@@ -30,12 +30,12 @@ func TestSolveAgreesWithLinearTheory(t *testing.T) {
 		if !ok {
 			t.Fatalf("%s: quantity %q is not one we know", r["id"], r["quantity"])
 		}
-		w.check(t, r["id"]+" "+r["quantity"], v, r.num(t, "value"), r.tol(t))
+		w.Check(t, r["id"]+" "+r["quantity"], v, r.Num(t, "value"), r.Tol(t))
 	}
-	if w.rows != 63-1 {
-		t.Errorf("checked %d rows, want all but one of 63", w.rows)
+	if w.Rows != 63-1 {
+		t.Errorf("checked %d rows, want all but one of 63", w.Rows)
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 // spm_table_c1.csv: the columns of the Shore Protection Manual (1984), table C-1, solved exactly;
@@ -44,7 +44,7 @@ func TestSolveAgreesWithShoreProtectionManualTable(t *testing.T) {
 	const period = 10
 	var w worst
 	for _, r := range table(t, "spm_table_c1.csv") {
-		h := measure.Metres(r.num(t, "h_over_L0")) * DeepLength(period, measure.Gravity)
+		h := measure.Metres(r.Num(t, "h_over_L0")) * DeepLength(period, measure.Gravity)
 		got, err := Solve(period, h, measure.Gravity)
 		if err != nil {
 			t.Fatal(err)
@@ -53,10 +53,10 @@ func TestSolveAgreesWithShoreProtectionManualTable(t *testing.T) {
 		for name, v := range map[string]float64{
 			"h_over_L": float64(h / got.Length), "tanh_kh": math.Tanh(got.KH), "Ks": got.Ks, "n": got.N, "cg_over_c0": got.Group / c0,
 		} {
-			w.check(t, r["h_over_L0"]+" "+name, v, r.num(t, name), lastDigit(r[name]))
+			w.Check(t, r["h_over_L0"]+" "+name, v, r.Num(t, name), lastDigit(r[name]))
 		}
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 // dispersion_approximations.csv: how far the start and the two Newton steps are off, and where.
@@ -88,7 +88,7 @@ func TestDispersionErrorIsAsTabulated(t *testing.T) {
 			x := exact(y)
 			most = math.Max(most, 100*math.Abs(f(y)/x-1))
 		}
-		if want := r.num(t, "max_rel_error_kh_percent_recomputed"); math.Abs(most/want-1) > 0.02 {
+		if want := r.Num(t, "max_rel_error_kh_percent_recomputed"); math.Abs(most/want-1) > 0.02 {
 			t.Errorf("%s: greatest error %.4g %%, want %.4g %%", r["method"], most, want)
 		}
 	}

@@ -10,7 +10,7 @@ import (
 func TestJonswapRatiosTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "period_ratios.csv") {
-		got, err := JonswapRatios(r.num(t, "gamma"))
+		got, err := JonswapRatios(r.Num(t, "gamma"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -21,10 +21,10 @@ func TestJonswapRatiosTable(t *testing.T) {
 				continue
 			}
 			// The last digit of the published row is one of rounding of Tz = 10 s over Tp = 14.077 s.
-			w.check(t, r["gamma"]+" "+column, v, r.num(t, column), math.Max(lastDigit(r[column]), 1.5e-5))
+			w.Check(t, r["gamma"]+" "+column, v, r.Num(t, column), math.Max(lastDigit(r[column]), 1.5e-5))
 		}
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func TestConvert(t *testing.T) {

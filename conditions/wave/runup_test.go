@@ -20,7 +20,7 @@ func TestRunUpTable(t *testing.T) {
 		at := r["id"] + " " + r["quantity"]
 		switch {
 		case r["structure"] == "run-up on plane face":
-			num := func(name string) float64 { return r.in(t, "inputs", name) }
+			num := func(name string) float64 { return in(t, r, "inputs", name) }
 			f := RunUp2
 			if strings.HasPrefix(r["quantity"], "kappa") {
 				f = Kappa
@@ -29,27 +29,27 @@ func TestRunUpTable(t *testing.T) {
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, got, r.num(t, "value"), r.tol(t))
+			w.Check(t, at, got, r.Num(t, "value"), r.Tol(t))
 		case r["structure"] == "vertical face" && r["quantity"] == "same through Ru2%=1.8 Hm0":
-			hs := r.in(t, "inputs", "Hm0")
+			hs := in(t, r, "inputs", "Hm0")
 			kappa, err := Kappa(0, 1, measure.Metres(hs), 9, g)
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, Rayleigh().Exceed(r.in(t, "inputs", "Rc")/(kappa*hs)), r.num(t, "value"), r.tol(t))
+			w.Check(t, at, Rayleigh().Exceed(in(t, r, "inputs", "Rc")/(kappa*hs)), r.Num(t, "value"), r.Tol(t))
 		case r["structure"] == "oblique attack":
 			first, _, _ := strings.Cut(r["value"], ";")
 			want, err := strconv.ParseFloat(first, 64)
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, ObliqueRunUp(r.in(t, "inputs", "beta")), want, r.tol(t))
+			w.Check(t, at, ObliqueRunUp(in(t, r, "inputs", "beta")), want, r.Tol(t))
 		}
 	}
-	if w.rows != 12+4+7 {
-		t.Errorf("checked %d rows, want 23", w.rows)
+	if w.Rows != 12+4+7 {
+		t.Errorf("checked %d rows, want 23", w.Rows)
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func TestKappaRefuses(t *testing.T) {

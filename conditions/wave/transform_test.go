@@ -20,16 +20,16 @@ func TestTransformationTable(t *testing.T) {
 			continue // the worked examples below
 		}
 		at := r["id"] + " " + r["quantity"]
-		num := func(name string) float64 { return r.in(t, "inputs", name) }
-		want, tol := r.num(t, "value"), r.tol(t)
+		num := func(name string) float64 { return in(t, r, "inputs", name) }
+		want, tol := r.Num(t, "value"), r.Tol(t)
 		switch {
 		case r["case"] == "parallel contours":
-			angle := r.in(t, "inputs", "angle0")
+			angle := in(t, r, "inputs", "angle0")
 			got, err := Refract(measure.Seconds(num("T")), measure.Metres(num("h")), angle, g)
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, map[string]float64{
+			w.Check(t, at, map[string]float64{
 				"local angle": got.Angle, "Kr": got.Kr, "Ks": got.Ks, "H": num("H0") * got.Kr * got.Ks,
 			}[r["quantity"]], want, tol)
 		case r["id"] == "R20" || r["id"] == "R22":
@@ -37,7 +37,7 @@ func TestTransformationTable(t *testing.T) {
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, map[string]float64{
+			w.Check(t, at, map[string]float64{
 				"breaker height": float64(got.Height), "gamma_b": got.Index, "breaker depth": float64(got.Depth),
 			}[r["quantity"]], want, tol)
 		case r["case"] == "Miche limit":
@@ -45,9 +45,9 @@ func TestTransformationTable(t *testing.T) {
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			w.check(t, at, float64(got), want, tol)
+			w.Check(t, at, float64(got), want, tol)
 		case strings.HasPrefix(r["case"], "Iribarren"):
-			w.check(t, at, Iribarren(num("tan_alpha"), measure.Metres(num("H")), measure.Seconds(num("T")), g), want, tol)
+			w.Check(t, at, Iribarren(num("tan_alpha"), measure.Metres(num("H")), measure.Seconds(num("T")), g), want, tol)
 		case strings.HasPrefix(r["id"], "R5") || strings.HasPrefix(r["id"], "R6"):
 			left++
 		case r["id"] == "R05":
@@ -55,10 +55,10 @@ func TestTransformationTable(t *testing.T) {
 			t.Errorf("%s: a row no case takes", at)
 		}
 	}
-	if w.rows != 16+6+3+3 || left != 5 {
-		t.Errorf("checked %d rows and left %d, want 28 and 5", w.rows, left)
+	if w.Rows != 16+6+3+3 || left != 5 {
+		t.Errorf("checked %d rows and left %d, want 28 and 5", w.Rows, left)
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 // USACE ACES User's Guide v1.07, example 3-1-5, in feet: a wave of 10 ft, 7.5 s at 10 degrees in
@@ -76,11 +76,11 @@ func TestRefractAgreesWithACES(t *testing.T) {
 		t.Fatal(err)
 	}
 	var w worst
-	w.check(t, "deep-water angle", deep, 15.0, 0.02)
-	w.check(t, "deep-water height", h0, 10.68, 0.01)
-	w.check(t, "angle in 20 ft", at20.Angle, 9.12, 0.01)
-	w.check(t, "height in 20 ft", h0*at20.Kr*at20.Ks, 10.27, 0.01)
-	w.log(t)
+	w.Check(t, "deep-water angle", deep, 15.0, 0.02)
+	w.Check(t, "deep-water height", h0, 10.68, 0.01)
+	w.Check(t, "angle in 20 ft", at20.Angle, 9.12, 0.01)
+	w.Check(t, "height in 20 ft", h0*at20.Kr*at20.Ks, 10.27, 0.01)
+	w.Log(t)
 }
 
 func TestRefractAndBreakRefuse(t *testing.T) {

@@ -13,18 +13,18 @@ import (
 func TestWindOnTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "wind_relative.csv") {
-		speed := r.num(t, "speed_m_s")
-		got := WindOn(measure.From(r.num(t, "ledge_faces_deg")), measure.From(r.num(t, "wind_from_deg")), measure.MetresPerSecond(speed))
+		speed := r.Num(t, "speed_m_s")
+		got := WindOn(measure.From(r.Num(t, "ledge_faces_deg")), measure.From(r.Num(t, "wind_from_deg")), measure.MetresPerSecond(speed))
 		at := r["ledge_faces_deg"] + " " + r["wind_from_deg"] + " "
-		w.check(t, at+"off", got.Off, r.num(t, "angle_off_deg"), 1e-9)
-		w.check(t, at+"onshore", float64(got.Onshore), r.num(t, "onshore_component_m_s"), 5.01e-5)
-		w.check(t, at+"cross", float64(got.Cross), r.num(t, "cross_component_m_s"), 5.01e-5)
-		w.check(t, at+"gust", GustFactor*speed, r.num(t, "rule_of_thumb_gust_m_s"), 1e-9)
+		w.Check(t, at+"off", got.Off, r.Num(t, "angle_off_deg"), 1e-9)
+		w.Check(t, at+"onshore", float64(got.Onshore), r.Num(t, "onshore_component_m_s"), 5.01e-5)
+		w.Check(t, at+"cross", float64(got.Cross), r.Num(t, "cross_component_m_s"), 5.01e-5)
+		w.Check(t, at+"gust", GustFactor*speed, r.Num(t, "rule_of_thumb_gust_m_s"), 1e-9)
 		if string(got.Class) != r["class"] {
 			t.Errorf("%sclass = %q, want %q", at, got.Class, r["class"])
 		}
 	}
-	w.log(t)
+	w.Log(t)
 }
 
 func TestWindOnClasses(t *testing.T) {
@@ -40,10 +40,10 @@ func TestWindOnClasses(t *testing.T) {
 // beaufort.csv: WMO code table 1100.
 func TestBeaufortTable(t *testing.T) {
 	for _, r := range table(t, "beaufort.csv") {
-		want := int(r.num(t, "force"))
-		speeds := []float64{r.num(t, "m_s_low")}
+		want := int(r.Num(t, "force"))
+		speeds := []float64{r.Num(t, "m_s_low")}
 		if r["m_s_high"] != "" {
-			speeds = append(speeds, r.num(t, "m_s_high"))
+			speeds = append(speeds, r.Num(t, "m_s_high"))
 		}
 		for _, v := range speeds {
 			if got, err := Beaufort(measure.MetresPerSecond(v)); err != nil || got != want {
@@ -68,23 +68,23 @@ func TestWindChillTable(t *testing.T) {
 		if r["units"] == "C,km/h" {
 			f = WindChillC
 		}
-		got, err := f(r.num(t, "air_temp"), r.num(t, "wind"))
+		got, err := f(r.Num(t, "air_temp"), r.Num(t, "wind"))
 		if err != nil {
 			t.Fatal(at, err)
 		}
-		formula.check(t, at, got, r.num(t, "formula_value"), 5.01e-6*math.Max(1, math.Abs(got)*10))
+		formula.Check(t, at, got, r.Num(t, "formula_value"), 5.01e-6*math.Max(1, math.Abs(got)*10))
 		if at == "F,mph 10 4" {
 			c, err := WindChillC((10-32)/1.8, 4*1.609344)
 			if err != nil {
 				t.Fatal(at, err)
 			}
-			chart.check(t, at+" through Celsius", c*1.8+32, r.num(t, "table_value"), r.tol(t))
+			chart.Check(t, at+" through Celsius", c*1.8+32, r.Num(t, "table_value"), r.Tol(t))
 			continue
 		}
-		chart.check(t, at+" chart", got, r.num(t, "table_value"), r.num(t, "tol"))
+		chart.Check(t, at+" chart", got, r.Num(t, "table_value"), r.Num(t, "tol"))
 	}
-	formula.log(t)
-	chart.log(t)
+	formula.Log(t)
+	chart.Log(t)
 }
 
 func TestWindChillIsNotDefinedEverywhere(t *testing.T) {
@@ -104,21 +104,21 @@ func TestWindChillIsNotDefinedEverywhere(t *testing.T) {
 func TestForecastSpreadTable(t *testing.T) {
 	var w worst
 	for _, r := range table(t, "forecast_error_model.csv") {
-		lead := time.Duration(r.num(t, "lead_day") * 24 * float64(time.Hour))
+		lead := time.Duration(r.Num(t, "lead_day") * 24 * float64(time.Hour))
 		open := ForecastSpread(lead, false)
 		for column, v := range map[string]float64{
 			"sigma_lnHs_open": open, "sigma_lnHs_nearshore": ForecastSpread(lead, true),
 			"multiplier_p90_open": Margin(open, OneInTen), "multiplier_p95_open": Margin(open, OneInTwenty),
 		} {
-			want := r.num(t, column)
+			want := r.Num(t, column)
 			tol := math.Max(lastDigit(r[column]), 5.01e-5)
 			if want > 1 { // the table took its deviates rounded to 1.2816 and 1.645
 				tol += 1.5e-4 * open * want
 			}
-			w.check(t, r["lead_day"]+" "+column, v, want, tol)
+			w.Check(t, r["lead_day"]+" "+column, v, want, tol)
 		}
 	}
-	w.log(t)
+	w.Log(t)
 	if got := ForecastSpread(-time.Hour, false); got != 0.13 {
 		t.Errorf("ForecastSpread(the past) = %v, want 0.13", got)
 	}

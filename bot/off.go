@@ -1,12 +1,14 @@
 package bot
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"ledgehand/bot/chat"
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
@@ -123,6 +125,18 @@ func (a *ask) more(args string) error {
 		return a.notOut()
 	}
 	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.at())
+	var amb *command.Ambiguous
+	if errors.As(err, &amb) {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			w = w.In(fs[0].o.Zone)
+			var row []chat.Button
+			for _, t := range amb.Candidates[:min(4, len(amb.Candidates))] {
+				row = append(row, button(w.When(t, tx.Now()), actMore, ref(fs[0].crew, fs[0].o.ID), packTime(t)))
+			}
+			a.answer(tx, w.T("out_which_time", "said", wording.Clean(args, 60)), row)
+			return nil
+		})
+	}
 	if err != nil {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			a.answer(tx, w.T("more_unread", "said", wording.Clean(args, 60)))
@@ -134,6 +148,7 @@ func (a *ask) more(args string) error {
 
 func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
 	words := strings.Fields(args)
+	unclear := fmt.Errorf("read %q: no length of time in it", args)
 	for n := min(len(words), 4); n > 0; n-- {
 		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
 		if clockLike(head) {
@@ -142,11 +157,24 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 		if d, err := command.Span(head); err == nil && d > 0 {
 			return outing.SetDelay{By: by, For: d, Why: why}, nil
 		}
-		if t, err := backBy(head, now, zone(o.Zone), command.DayFirst); err == nil {
+		t, err := backBy(head, now, zone(o.Zone), command.DayFirst)
+		if err == nil {
 			return outing.SetDelay{By: by, To: t, Why: why}, nil
 		}
+		if amb := (*command.Ambiguous)(nil); why == "" && errors.As(err, &amb) && len(amb.Candidates) > 0 {
+			unclear = err
+		}
 	}
-	return nil, fmt.Errorf("read %q: no length of time in it", args)
+	return nil, unclear
+}
+
+// packTime puts an instant, to the minute, into a button; unpackTime reads it.
+func packTime(t time.Time) string { return "@" + strconv.FormatInt(t.Unix()/60, 36) }
+
+func unpackTime(s string) (time.Time, bool) {
+	s, ok := strings.CutPrefix(s, "@")
+	minutes, err := strconv.ParseInt(s, 36, 64)
+	return time.Unix(minutes*60, 0).UTC(), ok && err == nil
 }
 
 // clockLike says whether a bare number is too long for minutes that anybody would count out.

@@ -190,15 +190,15 @@ func backBy(line string, now time.Time, z *time.Location, ord command.DayOrder) 
 func timeButtons(w wording.Words, crew session.CrewID, ts []time.Time, now time.Time) [][]chat.Button {
 	var row []chat.Button
 	for _, t := range ts[:min(4, len(ts))] {
-		row = append(row, button(w.When(t, now), actTime, ref(crew, ""), strconv.FormatInt(t.Unix()/60, 36)))
+		row = append(row, button(w.When(t, now), actTime, ref(crew, ""), packTime(t)))
 	}
 	return [][]chat.Button{row}
 }
 
 // timeChosen is a tap on one of them: it answers the question that was asked of this person, and of nobody else.
 func (a *ask) timeChosen(arg string) error {
-	minutes, err := strconv.ParseInt(arg, 36, 64)
-	if err != nil {
+	back, ok := unpackTime(arg)
+	if !ok {
 		return a.oldPanel()
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
@@ -211,7 +211,7 @@ func (a *ask) timeChosen(arg string) error {
 		if err != nil {
 			return err
 		}
-		return a.open(tx, c, w.In(card.Zone), led, card, time.Unix(minutes*60, 0).UTC(), party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
+		return a.open(tx, c, w.In(card.Zone), led, card, back, party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
 	})
 }
 

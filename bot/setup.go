@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -87,9 +88,9 @@ func (a *ask) setupPanel(tx *session.Tx, text string, rows [][]chat.Button) {
 
 func ftoa(v float64) string { return strconv.FormatFloat(v, 'f', 6, 64) }
 
-// stationNear is the station to use for a place: the nearest with its own constants within reach, else the nearest at all.
+// stationNear is the station to use for a place, river gauges aside: the nearest with its own constants within reach, else the nearest at all.
 func stationNear(p measure.Position) (tide.Nearby, bool) {
-	near := tide.Near(p, 12)
+	near := slices.DeleteFunc(tide.Near(p, 16), func(s tide.Nearby) bool { return s.Warning == tide.River })
 	for _, s := range near {
 		if !s.Subordinate && s.Km <= min(farthestStation, near[0].Km+30) {
 			return s, true

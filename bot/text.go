@@ -200,6 +200,9 @@ func (a *ask) tap() error {
 	case actHome:
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
 	case actMore:
+		if to, ok := unpackTime(p.Arg); ok {
+			return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SetDelay{By: a.r.From.ID, To: to} })
+		}
 		d, err := command.Span(p.Arg)
 		if err != nil {
 			return a.oldPanel()

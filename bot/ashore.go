@@ -73,7 +73,7 @@ func (a *ask) acknowledge(k outing.AckKind) error {
 	now := a.cause.Now
 	fs, err := a.myOutings(func(o outing.Outing) bool {
 		_, holds := o.Holder(a.r.From.ID)
-		return (holds || a.r.Place.Group) && o.Standing(now) != outing.Out
+		return (holds || a.r.Place.Group || o.Mate(a.r.From.ID)) && o.Standing(now) != outing.Out
 	})
 	if err != nil {
 		return err
@@ -114,7 +114,7 @@ func (a *ask) ackOuting(crew session.CrewID, id string, k outing.AckKind) error 
 		})
 	}
 	return a.onOuting(crew, id, func(o outing.Outing) outing.Event {
-		mate := a.r.Place.Group && a.r.Place.ID == o.Group
+		mate := a.r.Place.Group && a.r.Place.ID == o.Group || o.Mate(a.r.From.ID)
 		return outing.Acknowledge{By: a.r.From.ID, Name: a.name(), Chat: a.r.Place.ID, What: k, Mate: mate}
 	})
 }

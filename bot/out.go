@@ -143,6 +143,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			}
 		}
 	}
+	if err := a.fillMates(&o, c); err != nil {
+		return err
+	}
 	for i, g := range with.guests {
 		o.People = append(o.People, outing.Member{ID: -int64(i + 1), Name: g})
 	}
@@ -231,4 +234,29 @@ func splitIDs(s string) []int64 {
 		}
 	}
 	return out
+}
+
+// mostMates bounds who is looked up: a group too large to be a crew is told as a group or not at all.
+const mostMates = 30
+
+// fillMates notes who of the crew can be told in private, should the group turn deaf.
+func (a *ask) fillMates(o *outing.Outing, c session.Crew) error {
+	if o.Group == 0 {
+		return nil
+	}
+	for _, m := range c.Members[:min(mostMates, len(c.Members))] {
+		_, out := o.Member(m.ID)
+		_, holds := o.Holder(m.ID)
+		if out || holds {
+			continue
+		}
+		p, err := a.person(m.ID)
+		if err != nil {
+			return err
+		}
+		if p.Private {
+			o.Mates = append(o.Mates, outing.Contact{ID: m.ID, Name: m.Name, Chat: m.ID})
+		}
+	}
+	return nil
 }

@@ -335,6 +335,24 @@ func TestARefusedAlertIsNotTheEndOfIt(t *testing.T) {
 	})...)
 }
 
+// With the group deaf and nobody ashore the mates hear of it in private, and can take it on there.
+func TestMatesHearInPrivateWhenTheGroupIsDeaf(t *testing.T) {
+	plays(t, all(ready, []any{
+		"[Fri 20:00] bram> /in",
+		"[Fri 20:01] bram starts",
+		"[Sat 07:00] ana> /out Anvil back 9am",
+		func(s *story) {
+			s.server.Inject(bottest.Fault{Chat: storyGroup, Times: -1, Code: 403, Description: "Forbidden: bot is not a member of the group chat"})
+		},
+		"[Sat 09:15] wait",
+		"bram: Ana has not checked in",
+		"[Sat 09:16] bram private> /trying",
+		"bram: Bram is trying to reach Ana",
+		"[Sat 09:20] ana private> /off",
+		"bram: Stand down",
+	})...)
+}
+
 // A question asked before the group changed its id is still open after it.
 func TestAQuestionMovesWithItsGroup(t *testing.T) {
 	const fresh int64 = -1000000007007

@@ -354,6 +354,14 @@ func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, er
 	for _, c := range o.Reachable() {
 		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true})
 	}
+	if o.told(RungParty, 0) && len(o.Mates) > 0 {
+		// The alert was for a group that cannot be written to: its people hear it now, each in private.
+		t := Told{Rung: RungParty, For: o.BackBy, N: -1, At: now, Alert: true, To: o.mates()[1:]}
+		o.Told = append(o.Told, t)
+		for _, r := range t.To {
+			effects = append(effects, Effect{Kind: SayParty, To: r, N: -1, For: o.BackBy, Alert: true})
+		}
+	}
 	return o, effects, nil
 }
 

@@ -250,7 +250,9 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 	case RungAsk:
 		ask()
 	case RungParty:
-		say(SayParty, o.party(), true)
+		for _, to := range o.mates() {
+			say(SayParty, to, true)
+		}
 	case RungContact, RungRepeat:
 		told := o.contactsFor(n)
 		for _, c := range told {
@@ -260,7 +262,9 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 		}
 		// The mates hear every repeat too; with nobody ashore they are the last rung, and it is said so.
 		if o.Group != 0 && (r == RungRepeat || len(told) == 0) {
-			say(SayParty, o.party(), true)
+			for _, to := range o.mates() {
+				say(SayParty, to, true)
+			}
 		}
 		if r == RungRepeat || (o.Group == 0 && len(told) == 0) {
 			ask() // those out may simply have forgotten

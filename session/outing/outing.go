@@ -42,6 +42,7 @@ type Outing struct {
 	BackBy    time.Time `json:"back_by"` // off the rocks by, UTC
 	People    []Member  `json:"people"`
 	Contacts  []Contact `json:"contacts,omitempty"` // ashore, in the order they are told
+	Mates     []Contact `json:"mates,omitempty"`    // of the crew, reachable in private: told there when the group cannot be
 	Ladder    Ladder    `json:"ladder"`
 	Delays    []Delay   `json:"delays,omitempty"`
 	Told      []Told    `json:"told,omitempty"`  // what went out to whom, oldest first
@@ -178,6 +179,22 @@ func (o Outing) Holder(id int64) (Contact, bool) {
 		return Contact{}, false
 	}
 	return o.Contacts[i], true
+}
+
+// Mate says whether somebody of the crew is told of this outing in private when the group cannot be.
+func (o Outing) Mate(id int64) bool {
+	return slices.ContainsFunc(o.Mates, func(c Contact) bool { return c.ID == id })
+}
+
+// mates is where the mates are told: in the group, and while that refuses us each in private as well.
+func (o Outing) mates() []Recipient {
+	out := []Recipient{o.party()}
+	if !o.GroupRefused.IsZero() {
+		for _, m := range o.Mates {
+			out = append(out, Recipient{Role: RoleGroup, Chat: m.Chat, ID: m.ID, Name: m.Name})
+		}
+	}
+	return out
 }
 
 // Reachable lists the contacts that the plan got through to, or may have: not those known to be out of reach.

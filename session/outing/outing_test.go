@@ -350,3 +350,39 @@ func TestNewRefuses(t *testing.T) {
 		}
 	}
 }
+
+// With the group deaf the mates hear of it in private, and are stood down there.
+func TestMatesAreToldInPrivateWhenTheGroupRefuses(t *testing.T) {
+	o := party(t, group, 0, ana)
+	o.Mates = []Contact{{ID: bram, Name: "Bram", Chat: bram}}
+	o, _ = o.Tick(at(15))
+	o, es, err := o.Apply(Unreached{Chat: group, Name: "the group"}, at(16))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g := kinds(es); !slices.Contains(g, "party>12") {
+		t.Errorf("the group refused the alert: says %v, want Bram told in private at once", g)
+	}
+	if _, es, _ := o.Apply(Unreached{Chat: group, Name: "the group"}, at(17)); len(es) != 0 {
+		t.Errorf("refused again: says %v, want nothing new", kinds(es))
+	}
+	o, es = o.Tick(at(30))
+	if g := kinds(es); !slices.Contains(g, "party>12") {
+		t.Errorf("contact rung with the group deaf: says %v, want Bram told", g)
+	}
+	for _, id := range []string{o.MessageID(Effect{Kind: SayParty, To: Recipient{Chat: bram}, N: -1, For: o.BackBy})} {
+		if !slices.Contains(o.Outstanding(), id) {
+			t.Errorf("Outstanding() lacks %q", id)
+		}
+	}
+	_, es, err = o.Apply(SayOffRocks{By: ana}, at(33))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g := kinds(es); !slices.Contains(g, "stand_down>12") {
+		t.Errorf("off says %v, want Bram stood down", g)
+	}
+	if !o.Mate(bram) || o.Mate(stranger) {
+		t.Error("Mate() = wrong for Bram or a stranger")
+	}
+}

@@ -68,10 +68,9 @@ func (a *ask) start(payload string) error {
 	if !ok {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			if payload == "" {
-				a.hello(tx, c, w)
-			} else {
-				a.reply(tx, w.T("invite_dead"))
+				return a.hello(tx, c, w)
 			}
+			a.reply(tx, w.T("invite_dead"))
 			return nil
 		})
 	}

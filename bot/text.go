@@ -111,8 +111,9 @@ func (a *ask) plain() error {
 	asked := false
 	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		q, asked = c.Question(a.r.From.ID, a.r.Place.ID, a.cause.Now)
-		if !asked {
-			q, asked = c.Question(0, a.r.Place.ID, a.cause.Now) // a question to whoever answers first
+		if !asked && len(c.Ledges) == 0 && a.r.Place.Group {
+			// Until a group has a ledge, a reply to us is taken as the place we asked for, by whom and whenever it comes.
+			q, asked = session.Pending{What: "place"}, true
 		}
 		return nil
 	}); err != nil {
@@ -313,14 +314,19 @@ func (a *ask) help(args string) error {
 }
 
 // hello introduces us, once, to a group or a person; what it asks for leads to a first conditions answer.
-func (a *ask) hello(tx *session.Tx, c session.Crew, w wording.Words) {
+func (a *ask) hello(tx *session.Tx, c session.Crew, w wording.Words) error {
 	m := chat.Message{To: a.r.Place.ID, Thread: a.r.Place.Thread, Text: w.T("hello_group")}
 	if !a.r.Place.Group {
 		m.Text, m.AskPlace = w.T("hello_private"), w.T("b_send_place")
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "place", At: tx.Now()})
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
 	} else {
 		m.AskReply = w.T("hint_place")
 	}
 	a.post(tx, "", session.Slow, m)
+	return nil
 }
 
 // added is the bot being added to a group.
@@ -334,12 +340,10 @@ func (a *ask) added() error {
 			return err
 		}
 		c.Chat, c.Group = a.r.Place.ID, true
-		c.Ask(session.Pending{Who: 0, Chat: a.r.Place.ID, What: "place", At: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.hello(tx, c, w)
-		return nil
+		return a.hello(tx, c, w)
 	})
 }
 

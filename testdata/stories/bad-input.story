@@ -85,8 +85,10 @@ crew: nothing
 [Sat 05:16] eve starts
 eve: I'm Ledgehand
 [Sat 05:16] eve private> hello
+eve: I find no place “hello”
+[Sat 05:50] eve private> hello again
 eve: I only understand commands here
-[Sat 05:17] eve private> /off
+[Sat 05:51] eve private> /off
 eve: I have you on no ledge
 [Sat 08:59] ana> /off
 crew: Ana: off Anvil, 08:59

@@ -30,6 +30,7 @@ type settings struct {
 	telegram         string // another Bot API server, for tests and one's own
 	marine, forecast string // another forecast server
 	alerts           string
+	lease            time.Duration // how long a replica that died keeps others from serving
 }
 
 // readSettings names every setting that is missing, with what to type.
@@ -53,6 +54,14 @@ func readSettings(get func(string) string) (settings, error) {
 	if err := errors.Join(errs...); err != nil {
 		return s, err
 	}
+	s.lease = leaseFor
+	if v := get("LEDGEHAND_LEASE"); v != "" {
+		d, err := time.ParseDuration(v)
+		if err != nil || d < time.Second || d > 5*time.Minute {
+			return s, fmt.Errorf("LEDGEHAND_LEASE is %q: how long a replica that died keeps its shards, 1s to 5m. Type: export LEDGEHAND_LEASE=30s", v)
+		}
+		s.lease = d
+	}
 	if s.token == "" {
 		raw, err := os.ReadFile(s.tokenFile)
 		if err != nil {
@@ -65,8 +74,7 @@ func readSettings(get func(string) string) (settings, error) {
 
 // How serve keeps its shards, and how often it looks.
 const (
-	leaseFor   = 30 * time.Second
-	renewEvery = 10 * time.Second
+	leaseFor   = 30 * time.Second // renewed at a third of it
 	tickEvery  = time.Second
 	mendEvery  = 5 * time.Minute
 	drainFor   = 20 * time.Second
@@ -122,7 +130,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
-	if err := takeOver(ctx, h, log); err != nil {
+	if err := takeOver(ctx, h, set.lease, log); err != nil {
 		return err
 	}
 	// From here on shards are ours, and are given up whatever happens.
@@ -166,10 +174,10 @@ func checkStore(ctx context.Context, store *redisstore.Store, log *slog.Logger) 
 }
 
 // takeOver waits until no other replica serves.
-func takeOver(ctx context.Context, h *house, log *slog.Logger) error {
+func takeOver(ctx context.Context, h *house, lease time.Duration, log *slog.Logger) error {
 	said := false
 	for {
-		err := h.lead(ctx, time.Now(), leaseFor)
+		err := h.lead(ctx, time.Now(), lease)
 		if !errors.Is(err, session.ErrFenced) {
 			return err
 		}
@@ -211,7 +219,7 @@ func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
 		h.pump.Run(pumping, tickEvery)
 	}()
 
-	renew, mend := time.NewTicker(renewEvery), time.NewTicker(mendEvery)
+	renew, mend := time.NewTicker(set.lease/3), time.NewTicker(mendEvery)
 	defer renew.Stop()
 	defer mend.Stop()
 	var ended error
@@ -225,7 +233,7 @@ func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
 				ended = errors.New("polling ended")
 			}
 		case <-renew.C:
-			if err := h.lead(context.WithoutCancel(ctx), time.Now(), leaseFor); errors.Is(err, session.ErrFenced) {
+			if err := h.lead(context.WithoutCancel(ctx), time.Now(), set.lease); errors.Is(err, session.ErrFenced) {
 				ended = fmt.Errorf("another replica took over: %w", err)
 			} else if err != nil {
 				log.Error("lease not renewed", "err", err)

@@ -35,10 +35,7 @@ func (a *ask) conditions(args string) error {
 			led, from, to = c.Ledges[i], f, t
 			return nil
 		}
-		led, rest, ok = c.LedgeIn(args)
-		if !ok && len(c.Ledges) == 1 {
-			led, rest, ok = c.Ledges[0], args, true
-		}
+		led, rest, ok = c.LedgeMeant(args)
 		switch {
 		case len(c.Ledges) == 0:
 			refusal = w.T("no_ledges")
@@ -90,10 +87,7 @@ const usualStay = 5 * time.Hour
 // usualHours are the next hours of light: from now if there is time left today, else from first light tomorrow.
 func usualHours(card ledge.Card, now time.Time, z *time.Location) (from, to time.Time) {
 	from = now.Truncate(time.Hour)
-	at := card.Exact
-	if at == nil {
-		at = card.SeaAnchor
-	}
+	at := card.Place()
 	if at == nil {
 		return from, from.Add(usualStay)
 	}
@@ -150,11 +144,11 @@ func (a *ask) otherLedges(but session.Ledge, from, to time.Time) ([]otherLedge, 
 	}
 	var out []otherLedge
 	for _, l := range ledges[:min(3, len(ledges))] {
-		x, err := a.look(l, from, to)
+		_, r, err := a.assess(l, from, to)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, otherLedge{l.Name, x.report.Verdict})
+		out = append(out, otherLedge{l.Name, r.Verdict})
 	}
 	return out, nil
 }
@@ -202,19 +196,19 @@ func (a *ask) why(arg string) error {
 	if !ok {
 		return a.oldPanel()
 	}
-	l, err := a.look(led, from, to)
+	q, r, err := a.assess(led, from, to)
 	if err != nil {
 		return err
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		a.reply(tx, w.In(l.card.Zone).Why(l.report))
+		a.reply(tx, w.In(q.Card.Zone).Why(r))
 		return nil
 	})
 }
 
 // packWindow puts a ledge and hours into a button: the ledge's place in the crew's list, minutes since 1970.
 func packWindow(i int, from, to time.Time) string {
-	return "#" + strconv.Itoa(i) + "." + strconv.FormatInt(from.Unix()/60, 36) + "." + strconv.FormatInt(to.Unix()/60, 36)
+	return "#" + strconv.Itoa(i) + "." + minutes36(from) + "." + minutes36(to)
 }
 
 func unpackWindow(s string) (i int, from, to time.Time, ok bool) {

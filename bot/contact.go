@@ -136,7 +136,7 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 		if !ok || inv.Of == a.r.From.ID {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
-		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool { return i.Token == token })
+		c.DropInvite(token)
 		c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(h session.Holder) bool { return h.Of == inv.Of && h.ID == a.r.From.ID })
 		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.From.ID, Accepted: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
@@ -207,7 +207,7 @@ func (a *ask) decline(crew session.CrewID, token string) error {
 		if !ok {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
-		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool { return i.Token == token })
+		c.DropInvite(token)
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}

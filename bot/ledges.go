@@ -44,21 +44,26 @@ func (a *ask) listLedges() error {
 			if err != nil {
 				return err
 			}
-			lip, dir, station := w.T("lip_unmeasured"), "–", card.TideStation
-			if card.LipHeight != nil {
-				lip = w.Height(float64(*card.LipHeight))
-			}
+			dir, station := "–", card.TideStation
 			if card.Faces != nil {
 				dir = w.Compass(float64(*card.Faces))
 			}
 			if st, err := tide.Find(card.TideStation); err == nil {
 				station = st.Name
 			}
-			out = append(out, w.T("ledge_list", "name", l.Name, "lip", lip, "dir", dir, "station", station, "watches", len(l.Observed)))
+			out = append(out, w.T("ledge_list", "name", l.Name, "lip", lipWords(w, card), "dir", dir, "station", station, "watches", len(l.Observed)))
 		}
 		a.reply(tx, strings.Join(out, "\n"))
 		return nil
 	})
+}
+
+// lipWords is the height of a card's lip, or that nobody measured it.
+func lipWords(w wording.Words, card ledge.Card) string {
+	if card.LipHeight == nil {
+		return w.T("lip_unmeasured")
+	}
+	return w.Height(float64(*card.LipHeight))
 }
 
 func (a *ask) addLedge(line string) error {
@@ -106,15 +111,11 @@ func (a *ask) addLedge(line string) error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		lip := w.T("lip_unmeasured")
-		if card.LipHeight != nil {
-			lip = w.Height(float64(*card.LipHeight))
-		}
 		st, err := tide.Find(card.TideStation)
 		if err != nil {
 			return err
 		}
-		a.reply(tx, w.T("ledge_noted", "name", led.Name, "lip", lip, "datum", card.Datum, "dir", w.Compass(float64(*card.Faces)), "station", st.Name, "km", w.Km(measure.DistanceKm(*card.Exact, st.Position))))
+		a.reply(tx, w.T("ledge_noted", "name", led.Name, "lip", lipWords(w, card), "datum", card.Datum, "dir", w.Compass(float64(*card.Faces)), "station", st.Name, "km", w.Km(measure.DistanceKm(*card.Exact, st.Position))))
 		return nil
 	})
 }

@@ -48,27 +48,12 @@ func (l *looked) tripSea() trip.Sea {
 // patience bounds all feeds of one answer together; what has not come by then is "not known".
 const patience = 20 * time.Second
 
-// look asks the feeds and assesses. It changes nothing and may take seconds: never call it inside a change.
+// look assesses a ledge and lays out what is kept of it. It changes nothing and may take seconds: never call it inside
+// a change.
 func (a *ask) look(led session.Ledge, from, to time.Time) (*looked, error) {
-	card, err := cardOf(led)
+	q, r, err := a.assess(led, from, to)
 	if err != nil {
 		return nil, err
-	}
-	var where feed.WarningPlace
-	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		where = warningPlace(c, card)
-		return nil
-	}); err != nil {
-		return nil, err
-	}
-	q := conditions.Question{Card: card, From: from, To: to, Now: a.cause.Now, Zone: zone(card.Zone), Learned: observations(led)}
-	ctx, cancel := context.WithTimeout(a.ctx, patience)
-	defer cancel()
-	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
-	a.askFeeds(ctx, &q, where)
-	r, err := conditions.Assess(q)
-	if err != nil {
-		return nil, fmt.Errorf("assess %q: %w", led.Name, err)
 	}
 	// What is kept runs from now to a day ahead, whatever hours were asked: an outing starts when it starts.
 	ahead := q
@@ -80,23 +65,48 @@ func (a *ask) look(led session.Ledge, from, to time.Time) (*looked, error) {
 	if err != nil {
 		return nil, fmt.Errorf("assess %q ahead: %w", led.Name, err)
 	}
-	l := &looked{report: r, card: card, note: noteOf(led.Name, kept, q.Sea)}
+	l := &looked{report: r, card: q.Card, note: noteOf(led.Name, kept, q.Sea)}
 	for _, h := range r.Hours {
 		l.dark = l.dark || h.Dark
 	}
 	return l, nil
 }
 
+// assess asks the feeds and answers for some hours; q is the question with what they said.
+func (a *ask) assess(led session.Ledge, from, to time.Time) (q conditions.Question, r conditions.Report, err error) {
+	card, err := cardOf(led)
+	if err != nil {
+		return q, r, err
+	}
+	var where feed.WarningPlace
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		where = warningPlace(c, card)
+		return nil
+	}); err != nil {
+		return q, r, err
+	}
+	q = conditions.Question{Card: card, From: from, To: to, Now: a.cause.Now, Zone: zone(card.Zone), Learned: observations(led)}
+	ctx, cancel := context.WithTimeout(a.ctx, patience)
+	defer cancel()
+	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
+	a.askFeeds(ctx, &q, where)
+	if r, err = conditions.Assess(q); err != nil {
+		return q, r, fmt.Errorf("assess %q: %w", led.Name, err)
+	}
+	return q, r, nil
+}
+
+var errNoSea = errors.New("the ledge has no place at sea")
+
 // askFeeds fills in what the world outside says. Only the sea anchor goes out, never the ledge (I8).
 func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.WarningPlace) {
-	if q.Card.SeaAnchor == nil {
-		q.SeaWhy, q.WeatherWhy = "the ledge has no place at sea", "the ledge has no place at sea"
-		q.Warnings = conditions.Warnings{State: conditions.WarningsUnknown, Why: q.SeaWhy}
-		return
+	var anchor feed.Anchor
+	err := errNoSea
+	if q.Card.SeaAnchor != nil {
+		anchor, err = feed.Snap(*q.Card.SeaAnchor)
 	}
-	anchor, err := feed.Snap(*q.Card.SeaAnchor)
 	if err != nil {
-		q.SeaWhy, q.WeatherWhy = "the ledge has no place at sea", "the ledge has no place at sea"
+		q.SeaWhy, q.WeatherWhy = errNoSea.Error(), errNoSea.Error()
 		q.Warnings = conditions.Warnings{State: conditions.WarningsUnknown, Why: q.SeaWhy}
 		return
 	}

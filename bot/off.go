@@ -169,7 +169,10 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 }
 
 // packTime puts an instant, to the minute, into a button; unpackTime reads it.
-func packTime(t time.Time) string { return "@" + strconv.FormatInt(t.Unix()/60, 36) }
+func packTime(t time.Time) string { return "@" + minutes36(t) }
+
+// minutes36 is an instant as buttons carry it: minutes since 1970, in base 36.
+func minutes36(t time.Time) string { return strconv.FormatInt(t.Unix()/60, 36) }
 
 func unpackTime(s string) (time.Time, bool) {
 	s, ok := strings.CutPrefix(s, "@")

@@ -41,10 +41,7 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		a.answer(tx, w.T("no_ledges"))
 		return nil
 	}
-	led, rest, ok := c.LedgeIn(args)
-	if !ok && len(c.Ledges) == 1 {
-		led, rest, ok = c.Ledges[0], args, true
-	}
+	led, rest, ok := c.LedgeMeant(args)
 	if !ok {
 		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"line": args}, At: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
@@ -160,7 +157,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		return err
 	}
 	a.sayOuting(tx, w, o, effects)
-	if a.r.Place.ID != partyChat(o) { // asked for elsewhere, it is confirmed there too
+	if a.r.Place.ID != o.PartyChat() { // asked for elsewhere, it is confirmed there too
 		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)
 	}
 	a.toast = w.T("toast_out", "by", w.Clock(o.BackBy))

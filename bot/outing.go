@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -78,18 +77,10 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 	return next, nil
 }
 
-// partyChat is where the party reads: the group, or the lone angler's own chat.
-func partyChat(o outing.Outing) int64 {
-	if o.Group != 0 {
-		return o.Group
-	}
-	return cmp.Or(o.People[0].Chat, o.People[0].ID)
-}
-
 // panel brings the outing's first message up to date; once closed, without buttons.
 func (a *ask) panel(tx *session.Tx, w wording.Words, o outing.Outing) {
 	w = w.In(o.Zone)
-	m := chat.Message{To: partyChat(o), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true}
+	m := chat.Message{To: o.PartyChat(), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true}
 	if o.Closed() {
 		m.Text = w.T("panel_closed", "who", w.People(o), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt))
 	} else {

@@ -211,11 +211,7 @@ func (a *ask) setLip(arg string) error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		lip := w.T("lip_unmeasured")
-		if card.LipHeight != nil {
-			lip = w.Height(float64(*card.LipHeight))
-		}
-		a.setupPanel(tx, w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lip), nil)
+		a.setupPanel(tx, w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lipWords(w, card)), nil)
 		return a.postConditions(tx, c, w, l, nil)
 	})
 }

@@ -17,57 +17,48 @@ import (
 
 // newTrip is /trip LEDGE WHEN [plan b LEDGE].
 func (a *ask) newTrip(args string) error {
+	if strings.TrimSpace(args) == "" {
+		return a.showTrips()
+	}
 	var led session.Ledge
 	var win command.Window
-	ready := false
-	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) (err error) {
+	var planB, refusal string
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		var rest string
-		led, _, rest, ready = tripLine(c, args)
-		if !ready {
+		var ok bool
+		if led, planB, rest, ok = tripLine(c, args); !ok {
+			refusal = w.T("trip_which", "ledges", w.Names(ledgeNames(c)))
 			return nil
 		}
 		card, err := cardOf(led)
 		if err != nil {
 			return err
 		}
-		if win, err = command.When(rest, tx.Now(), zone(card.Zone), order(c)); err != nil {
-			ready = false
+		win, err = command.When(rest, tx.Now(), zone(card.Zone), order(c))
+		if err != nil || win.Start.IsZero() || win.End.IsZero() || strings.TrimSpace(win.Rest) != "" {
+			refusal = whenProblem(w.In(card.Zone), err, led.Name)
 		}
 		return nil
 	}); err != nil {
 		return err
 	}
-	if strings.TrimSpace(args) == "" {
-		return a.showTrips()
+	if refusal != "" {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.reply(tx, refusal)
+			return nil
+		})
 	}
-	var look *looked
-	if ready && !win.Start.IsZero() && !win.End.IsZero() {
-		l, err := a.look(led, win.Start, win.End)
-		if err != nil {
-			return err
-		}
-		look = l
+	look, err := a.look(led, win.Start, win.End)
+	if err != nil {
+		return err
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		led, planB, rest, ok := tripLine(c, args)
-		if !ok {
-			a.reply(tx, w.T("trip_which", "ledges", w.Names(ledgeNames(c))))
-			return nil
-		}
-		card, err := cardOf(led)
-		if err != nil {
-			return err
-		}
+		card := look.card
 		w = w.In(card.Zone)
-		win, err := command.When(rest, tx.Now(), zone(card.Zone), order(c))
-		if err != nil || win.Start.IsZero() || win.End.IsZero() || strings.TrimSpace(win.Rest) != "" {
-			a.reply(tx, whenProblem(w, err, led.Name))
-			return nil
-		}
 		t := trip.Trip{
 			ID: recordID(a.cause.ID), Crew: string(tx.Crew), Chat: a.r.Place.ID, Thread: a.r.Place.Thread,
 			Ledge: led.Name, PlanB: planB, Start: win.Start, End: win.End, Zone: card.Zone,
-			By: a.r.From.ID, ByName: a.name(), Capacity: card.Capacity,
+			By: a.r.From.ID, ByName: a.name(), Capacity: card.Capacity, Dark: look.dark,
 		}
 		if planB != "" {
 			t.DecideBy = decideBy(win.Start, tx.Now())
@@ -75,20 +66,15 @@ func (a *ask) newTrip(args string) error {
 		if c.Group && !a.r.Place.Group { // a plan of the crew is shown where the crew reads, and called off there
 			t.Chat, t.Thread = c.Chat, c.Thread
 		}
-		if look != nil {
-			t.Dark = look.dark
-		}
-		t, err = trip.New(t, tx.Now())
+		t, err := trip.New(t, tx.Now())
 		if err != nil {
 			return a.problem(tx, w, err)
 		}
-		if look != nil {
-			if t, err = t.Apply(trip.NewSea{Sea: look.tripSea()}, tx.Now()); err != nil {
-				return err
-			}
-			if err := tx.PutSea(look.note); err != nil {
-				return err
-			}
+		if t, err = t.Apply(trip.NewSea{Sea: look.tripSea()}, tx.Now()); err != nil {
+			return err
+		}
+		if err := tx.PutSea(look.note); err != nil {
+			return err
 		}
 		if err := tx.PutTrip(t); err != nil {
 			return err
@@ -120,10 +106,7 @@ func tripLine(c session.Crew, args string) (led session.Ledge, planB, rest strin
 			planB = wording.Clean(b, 40)
 		}
 	}
-	led, rest, ok = c.LedgeIn(line)
-	if !ok && len(c.Ledges) == 1 {
-		led, rest, ok = c.Ledges[0], line, true
-	}
+	led, rest, ok = c.LedgeMeant(line)
 	return led, planB, rest, ok
 }
 
@@ -280,12 +263,14 @@ func (a *ask) planB(args string) error {
 			a.reply(tx, w.T("no_trips"))
 			return nil
 		}
-		t.PlanB, t.DecideBy = b, decideBy(t.Start, tx.Now())
-		t.Rev++
-		if err := tx.PutTrip(t); err != nil {
+		next, err := t.Apply(trip.SetPlanB{Name: b, DecideBy: decideBy(t.Start, tx.Now())}, tx.Now())
+		if err != nil {
+			return a.problem(tx, w, err)
+		}
+		if err := tx.PutTrip(next); err != nil {
 			return err
 		}
-		a.tripPanel(tx, w, t, false)
+		a.tripPanel(tx, w, next, false)
 		return nil
 	})
 }

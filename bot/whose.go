@@ -154,7 +154,7 @@ func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.
 		return
 	}
 	switch {
-	case a.r.Place.ID == partyChat(o):
+	case a.r.Place.ID == o.PartyChat():
 	case a.r.Place.Group: // another crew's: no ledge and no names there
 		a.answer(tx, a.toast)
 	default:

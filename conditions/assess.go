@@ -141,7 +141,7 @@ func (a *assessment) tide() {
 	}
 	a.pred, a.level = p, level
 	a.r.Station, a.r.Datum, a.r.TideAtStart = s.Name, p.Datum(), level[0]
-	if at := a.place(); at != nil {
+	if at := a.q.Card.Place(); at != nil {
 		a.r.StationKm = measure.DistanceKm(*at, s.Position)
 	}
 	a.r.Extremes = p.Extremes(a.q.From.Add(-7*time.Hour), a.q.To.Add(14*time.Hour))
@@ -151,16 +151,8 @@ func (a *assessment) tide() {
 	}
 }
 
-// place is where the ledge is, as exactly as we know.
-func (a *assessment) place() *measure.Position {
-	if a.q.Card.Exact != nil {
-		return a.q.Card.Exact
-	}
-	return a.q.Card.SeaAnchor
-}
-
 func (a *assessment) light() {
-	at := a.place()
+	at := a.q.Card.Place()
 	if at == nil {
 		return
 	}
@@ -183,7 +175,7 @@ func (a *assessment) hours() {
 	if a.q.Sea != nil && !a.hasDoubt(WhySeaOld) {
 		found.hours = a.q.Sea.Hours
 	}
-	at := a.place()
+	at := a.q.Card.Place()
 	first := found.at(a.q.From)
 	for i := range a.r.Hours {
 		h := &a.r.Hours[i]

@@ -125,6 +125,11 @@ const PendingLasts = 30 * time.Minute
 // crewVersion is the stored form.
 const crewVersion = 1
 
+// DropInvite ends an invitation: it was taken up or declined.
+func (c *Crew) DropInvite(token string) {
+	c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i Invite) bool { return i.Token == token })
+}
+
 // Ask notes a question; an older one to the same person in the same chat is forgotten.
 func (c *Crew) Ask(p Pending) {
 	c.Answered(p.Who, p.Chat)
@@ -258,6 +263,14 @@ func (c *Crew) LedgeIn(line string) (l Ledge, rest string, ok bool) {
 
 // bare is a word of a line without what stands around it in a sentence, in lower case.
 func bare(word string) string { return strings.ToLower(strings.Trim(word, ",.;:!?")) }
+
+// LedgeMeant is LedgeIn for crews with one ledge too: they need not name it.
+func (c *Crew) LedgeMeant(line string) (l Ledge, rest string, ok bool) {
+	if l, rest, ok = c.LedgeIn(line); !ok && len(c.Ledges) == 1 {
+		return c.Ledges[0], line, true
+	}
+	return l, rest, ok
+}
 
 // PutLedge adds or replaces a ledge by name; what was learned of it stays.
 func (c *Crew) PutLedge(l Ledge) {

@@ -157,17 +157,13 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 
 // checkStore refuses a Redis that would lose people.
 func checkStore(ctx context.Context, store *redisstore.Store, log *slog.Logger) error {
-	var errs []error
-	for _, f := range store.Check(ctx, time.Now()) {
-		switch {
-		case f.OK:
-		case f.Fatal:
-			errs = append(errs, fmt.Errorf("%s: %s. %s", f.Name, f.Says, f.Do))
-		default:
+	found := store.Check(ctx, time.Now())
+	for _, f := range found {
+		if !f.OK && !f.Fatal {
 			log.Warn("Redis check", "what", f.Name, "says", f.Says, "do", f.Do)
 		}
 	}
-	if err := errors.Join(errs...); err != nil {
+	if err := redisstore.FatalFindings(found); err != nil {
 		return fmt.Errorf("this Redis could lose somebody's deadline:\n%w", err)
 	}
 	return nil

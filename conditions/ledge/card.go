@@ -164,6 +164,14 @@ func (c Card) WithoutPosition() Card {
 	return c
 }
 
+// Place is where the ledge is, as exactly as is known: itself, or its sea anchor; nil for neither.
+func (c Card) Place() *measure.Position {
+	if c.Exact != nil {
+		return c.Exact
+	}
+	return c.SeaAnchor
+}
+
 // Called says whether the card goes by this name, whatever its case.
 func (c Card) Called(name string) bool {
 	name = strings.TrimSpace(name)

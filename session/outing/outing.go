@@ -287,6 +287,9 @@ func (o Outing) party() Recipient {
 	return Recipient{Role: RoleAngler, Chat: o.chatOf(m), ID: m.ID, Name: m.Name}
 }
 
+// PartyChat is the chat where the party reads.
+func (o Outing) PartyChat() int64 { return o.party().Chat }
+
 func (o Outing) chatOf(m Member) int64 {
 	if m.Chat != 0 {
 		return m.Chat

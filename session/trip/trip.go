@@ -156,17 +156,24 @@ type Bring struct {
 // CallOff ends the plan. No reason is asked and no name kept: nobody should go down a ledge to save face.
 type CallOff struct{}
 
+// SetPlanB names where to go instead, and by when that is decided.
+type SetPlanB struct {
+	Name     string
+	DecideBy time.Time
+}
+
 // NewSea notes what the forecast says now.
 type NewSea struct{ Sea Sea }
 
 // Becomes notes the outing it turned into.
 type Becomes struct{ Outing string }
 
-func (Say) event()     {}
-func (Bring) event()   {}
-func (CallOff) event() {}
-func (NewSea) event()  {}
-func (Becomes) event() {}
+func (Say) event()      {}
+func (Bring) event()    {}
+func (CallOff) event()  {}
+func (SetPlanB) event() {}
+func (NewSea) event()   {}
+func (Becomes) event()  {}
 
 // Apply lets an event happen at now; on error nothing changed. An event that changes nothing keeps Rev.
 func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
@@ -230,6 +237,8 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		}
 	case CallOff:
 		t.CalledOff = now
+	case SetPlanB:
+		t.PlanB, t.DecideBy = e.Name, e.DecideBy
 	case NewSea:
 		t.SeaNow = e.Sea
 		if t.SeaAtPlan.At.IsZero() {
@@ -248,7 +257,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 
 func same(a, b Trip) bool {
 	return slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
-		a.CalledOff.Equal(b.CalledOff) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
+		a.CalledOff.Equal(b.CalledOff) && a.PlanB == b.PlanB && a.DecideBy.Equal(b.DecideBy) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
 
 // Person finds somebody's answer.

@@ -113,6 +113,7 @@ func TestEveryStandingMeetsEveryEvent(t *testing.T) {
 		{bring(ana, "Ana", ThrowLine), func(p Trip) bool { return gear(t, p, ThrowLine).By == ana }},
 		{CallOff{}, func(p Trip) bool { return !p.CalledOff.IsZero() }},
 		{NewSea{Sea{Hs: 1.2, Period: 9, At: t0}}, func(p Trip) bool { return p.SeaNow.Hs == 1.2 }},
+		{SetPlanB{Name: "Long Cove", DecideBy: t0}, func(p Trip) bool { return p.PlanB == "Long Cove" && p.DecideBy.Equal(t0) }},
 		{Becomes{Outing: "k1"}, func(p Trip) bool { return p.Outing == "k1" }},
 	}
 	for _, s := range standings {

@@ -5,13 +5,14 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"ledgehand/session/catch/names"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
 	"testing"
 	"time"
+
+	"ledgehand/session/catch/names"
 )
 
 // samples reads a file of recorded lines with the reading a careful person gave them, kept in
@@ -49,6 +50,40 @@ func answered(err error) string {
 		return "refuse"
 	}
 	return "ask"
+}
+
+// list holds the samples a reader must read as the sample says, until they have been seen.
+type list map[string]bool
+
+func listOf(ids []string) list {
+	l := list{}
+	for _, id := range ids {
+		l[id] = true
+	}
+	return l
+}
+
+// answered compares how a reader ended on a sample with how it should: an error on the list, a log line off it.
+func (l list) answered(t *testing.T, reader, id, line, want, got string, err error) {
+	t.Helper()
+	listed := l[id]
+	delete(l, id)
+	switch {
+	case got == want && !listed:
+		t.Logf("%s: %q answered as the sample says, but is not on the list", id, line)
+	case got != want && listed:
+		t.Errorf("%s: %s(%q) answered %s (%v), want %s", id, reader, line, got, err, want)
+	case got != want:
+		t.Logf("%s: %q: %s, answered %s (%v)", id, line, want, got, err)
+	}
+}
+
+// rest fails for what is on the list and was no sample.
+func (l list) rest(t *testing.T) {
+	t.Helper()
+	for id := range l {
+		t.Errorf("%s is on the list, but there is no such sample", id)
+	}
 }
 
 type tripSample struct {
@@ -98,10 +133,7 @@ var coveredTrips = []string{
 // refused where the sample has a reading, but what is read must be the sample's reading, and
 // what the sample asks or refuses must not be read.
 func TestTripSamples(t *testing.T) {
-	covered := map[string]bool{}
-	for _, id := range coveredTrips {
-		covered[id] = true
-	}
+	covered := listOf(coveredTrips)
 	count, seen := map[string]int{}, 0
 	for _, s := range samples[tripSample](t, "trip_times.jsonl") {
 		got, err := s.read(t)
@@ -128,21 +160,9 @@ func TestTripSamples(t *testing.T) {
 		if status == "ok" && got.Rest != "" {
 			t.Errorf("%s: When(%q) left %q over", s.ID, s.Line, got.Rest)
 		}
-		if status != s.Expect.Status {
-			t.Logf("%s: %q: %s, answered %s (%v)", s.ID, s.Line, s.Expect.Status, status, err)
-		}
-		listed := covered[s.ID]
-		delete(covered, s.ID)
-		if listed && status != s.Expect.Status {
-			t.Errorf("%s: When(%q) answered %s (%v), want %s", s.ID, s.Line, status, err, s.Expect.Status)
-		}
-		if !listed && status == s.Expect.Status {
-			t.Logf("%s: %q answered as the sample says, but is not on the list", s.ID, s.Line)
-		}
+		covered.answered(t, "When", s.ID, s.Line, s.Expect.Status, status, err)
 	}
-	for id := range covered {
-		t.Errorf("%s is on the list, but there is no such sample", id)
-	}
+	covered.rest(t)
 	t.Logf("%d samples: %v", seen, count)
 }
 
@@ -222,10 +242,7 @@ var coveredCatches = []string{
 
 // TestCatchSamples holds the same property as TestTripSamples: never a wrong ok.
 func TestCatchSamples(t *testing.T) {
-	covered := map[string]bool{}
-	for _, id := range coveredCatches {
-		covered[id] = true
-	}
+	covered := listOf(coveredCatches)
 	count, seen := map[string]int{}, 0
 	for _, s := range samples[catchSample](t, "catch_lines.jsonl") {
 		got, err := s.read()
@@ -239,20 +256,8 @@ func TestCatchSamples(t *testing.T) {
 				t.Errorf("%s: Catch(%q): %s", s.ID, s.Line, why)
 			}
 		}
-		if status != s.Expect.Status {
-			t.Logf("%s: %q: %s, answered %s (%v)", s.ID, s.Line, s.Expect.Status, status, err)
-		}
-		listed := covered[s.ID]
-		delete(covered, s.ID)
-		if listed && status != s.Expect.Status {
-			t.Errorf("%s: Catch(%q) answered %s (%v), want %s", s.ID, s.Line, status, err, s.Expect.Status)
-		}
-		if !listed && status == s.Expect.Status {
-			t.Logf("%s: %q answered as the sample says, but is not on the list", s.ID, s.Line)
-		}
+		covered.answered(t, "Catch", s.ID, s.Line, s.Expect.Status, status, err)
 	}
-	for id := range covered {
-		t.Errorf("%s is on the list, but there is no such sample", id)
-	}
+	covered.rest(t)
 	t.Logf("%d samples: %v", seen, count)
 }

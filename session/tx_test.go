@@ -16,6 +16,7 @@ import (
 	"ledgehand/session/catch"
 	"ledgehand/session/outing"
 	"ledgehand/session/redisstore"
+	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -51,24 +52,8 @@ type bench struct {
 func open(t testing.TB) *bench {
 	t.Helper()
 	m := miniredis.RunT(t)
-	ring, err := redisstore.ParseKeyring(redisstore.NewKey())
-	if err != nil {
-		t.Fatal(err)
-	}
-	st, err := redisstore.Open(t.Context(), redisstore.Options{Addrs: []string{m.Addr()}, Sealer: ring, Prefix: prefix})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	for s := range session.Shard(session.Shards) {
-		if f, err := st.Lead(t.Context(), s, "me", noon.Add(-time.Hour), 1000*time.Hour); err != nil || f != fence0 {
-			t.Fatalf("Lead() = %v, %v, want fence %d", f, err, fence0)
-		}
-	}
+	st := redistest.Open(t, m.Addr(), prefix)
+	redistest.Lead(t, st, noon.Add(-time.Hour), fence0)
 	r := storetest.NewRefusing(st, st)
 	return &bench{TB: t, redis: m, store: r, svc: session.New(r, func(session.Shard) session.Fence { return fence0 })}
 }

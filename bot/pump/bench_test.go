@@ -19,6 +19,7 @@ import (
 	"ledgehand/bot/pump"
 	"ledgehand/session"
 	"ledgehand/session/redisstore"
+	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 )
 
@@ -60,24 +61,8 @@ func open(t testing.TB) *bench {
 // openOn opens a store on a server that may live outside a synctest bubble.
 func openOn(t testing.TB, m *miniredis.Miniredis) *bench {
 	t.Helper()
-	ring, err := redisstore.ParseKeyring(redisstore.NewKey())
-	if err != nil {
-		t.Fatal(err)
-	}
-	st, err := redisstore.Open(t.Context(), redisstore.Options{Addrs: []string{m.Addr()}, Sealer: ring, Prefix: prefix})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	for s := range session.Shard(session.Shards) {
-		if f, err := st.Lead(t.Context(), s, "me", noon, 1000*time.Hour); err != nil || f != fence {
-			t.Fatalf("Lead() = %v, %v, want fence %d", f, err, fence)
-		}
-	}
+	st := redistest.Open(t, m.Addr(), prefix)
+	redistest.Lead(t, st, noon, fence)
 	b := &bench{TB: t, redis: m, store: storetest.NewRefusing(st, st), desk: &desk{}, sender: &sender{}, log: &lines{}}
 	log := slog.New(slog.NewTextHandler(b.log, nil))
 	b.inbox = &pump.Inbox{Store: b.store, Fence: b.fence, Decode: decode, Desk: b.desk, Log: log}

@@ -8,6 +8,7 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/embedded"
 	"ledgehand/session/redisstore"
+	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 )
 
@@ -18,16 +19,7 @@ func store(tb testing.TB) *redisstore.Store {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(stop)
-	ring, err := redisstore.ParseKeyring(redisstore.NewKey())
-	if err != nil {
-		tb.Fatal(err)
-	}
-	st, err := redisstore.Open(tb.Context(), redisstore.Options{Addrs: []string{addr}, Sealer: ring})
-	if err != nil {
-		tb.Fatal(err)
-	}
-	tb.Cleanup(func() { st.Close() })
-	return st
+	return redistest.Open(tb, addr, "")
 }
 
 // Switched on, the wrapper is the store.

@@ -522,6 +522,15 @@ func TestSlowHost(t *testing.T) {
 			}
 		})
 	})
+	t.Run("is down, not limited, when the slot comes free as the time runs out", func(t *testing.T) {
+		ended, cancel := context.WithCancel(t.Context())
+		cancel()
+		h := newHost("host")
+		for range 50 { // the free slot and the ended context are taken at random
+			_, err := h.enter(ended, begin)
+			wantStatus(t, err, "unknown", Down)
+		}
+	})
 	t.Run("costs two seconds where a stale answer is at hand", func(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			fast := true

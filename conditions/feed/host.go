@@ -57,7 +57,11 @@ func (h *host) enter(ctx context.Context, now time.Time) (leave func(), err erro
 	}
 	if err := h.rate.Wait(ctx); err != nil {
 		<-h.slot
-		return nil, &Unavailable{Why: Limited, Host: h.name, Err: err}
+		why := Limited
+		if ctx.Err() != nil { // the slot came free as the time ran out: the one before us was slow
+			why = Down
+		}
+		return nil, &Unavailable{Why: why, Host: h.name, Err: err}
 	}
 	return func() { <-h.slot }, nil
 }

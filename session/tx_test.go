@@ -16,7 +16,6 @@ import (
 	"ledgehand/session/catch"
 	"ledgehand/session/outing"
 	"ledgehand/session/redisstore"
-	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -52,8 +51,8 @@ type bench struct {
 func open(t testing.TB) *bench {
 	t.Helper()
 	m := miniredis.RunT(t)
-	st := redistest.Open(t, m.Addr(), prefix)
-	redistest.Lead(t, st, noon.Add(-time.Hour), fence0)
+	st := storetest.OpenRedis(t, m.Addr(), prefix)
+	storetest.LeadAll(t, st, noon.Add(-time.Hour), fence0)
 	r := storetest.NewRefusing(st, st)
 	return &bench{TB: t, redis: m, store: r, svc: session.New(r, func(session.Shard) session.Fence { return fence0 })}
 }

@@ -19,7 +19,6 @@ import (
 	"ledgehand/bot/pump"
 	"ledgehand/session"
 	"ledgehand/session/redisstore"
-	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 )
 
@@ -61,8 +60,8 @@ func open(t testing.TB) *bench {
 // openOn opens a store on a server that may live outside a synctest bubble.
 func openOn(t testing.TB, m *miniredis.Miniredis) *bench {
 	t.Helper()
-	st := redistest.Open(t, m.Addr(), prefix)
-	redistest.Lead(t, st, noon, fence)
+	st := storetest.OpenRedis(t, m.Addr(), prefix)
+	storetest.LeadAll(t, st, noon, fence)
 	b := &bench{TB: t, redis: m, store: storetest.NewRefusing(st, st), desk: &desk{}, sender: &sender{}, log: &lines{}}
 	log := slog.New(slog.NewTextHandler(b.log, nil))
 	b.inbox = &pump.Inbox{Store: b.store, Fence: b.fence, Decode: decode, Desk: b.desk, Log: log}

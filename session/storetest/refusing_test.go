@@ -8,7 +8,6 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/embedded"
 	"ledgehand/session/redisstore"
-	"ledgehand/session/redisstore/redistest"
 	"ledgehand/session/storetest"
 )
 
@@ -19,7 +18,7 @@ func store(tb testing.TB) *redisstore.Store {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(stop)
-	return redistest.Open(tb, addr, "")
+	return storetest.OpenRedis(tb, addr, "")
 }
 
 // Switched on, the wrapper is the store.

@@ -1,5 +1,4 @@
-// Package redistest opens the Redis store for the tests of those who use it.
-package redistest
+package storetest
 
 import (
 	"testing"
@@ -9,8 +8,8 @@ import (
 	"ledgehand/session/redisstore"
 )
 
-// Open opens a store on the server at addr, sealed with a key of its own, and closes it when the test ends.
-func Open(tb testing.TB, addr, prefix string) *redisstore.Store {
+// OpenRedis opens a store on the server at addr, sealed with a key of its own, and closes it when the test ends.
+func OpenRedis(tb testing.TB, addr, prefix string) *redisstore.Store {
 	tb.Helper()
 	ring, err := redisstore.ParseKeyring(redisstore.NewKey())
 	if err != nil {
@@ -28,8 +27,8 @@ func Open(tb testing.TB, addr, prefix string) *redisstore.Store {
 	return st
 }
 
-// Lead takes the lease of every shard, from then on and longer than any test's clock runs; want is the fence it must get.
-func Lead(tb testing.TB, st session.Leases, from time.Time, want session.Fence) {
+// LeadAll takes the lease of every shard, from then on and longer than any test's clock runs; want is the fence it must get.
+func LeadAll(tb testing.TB, st session.Leases, from time.Time, want session.Fence) {
 	tb.Helper()
 	for s := range session.Shard(session.Shards) {
 		if f, err := st.Lead(tb.Context(), s, "me", from, 1000*time.Hour); err != nil || f != want {

@@ -129,15 +129,20 @@ func (s *Server) Kill(tb testing.TB) {
 // Do sends it one command from outside the store under test.
 func (s *Server) Do(tb testing.TB, args ...any) any {
 	tb.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
-	defer cancel()
-	c := redis.NewClient(&redis.Options{Addr: s.Addr, MaxRetries: -1, DialerRetries: 1, Protocol: 2})
-	defer c.Close()
-	reply, err := c.Do(ctx, args...).Result()
+	reply, err := s.Try(args...)
 	if err != nil {
 		tb.Fatalf("redis %v: %v", args, err)
 	}
 	return reply
+}
+
+// Try is Do for a server that may be changing its role: a sentinel that promotes a server also cuts its connections.
+func (s *Server) Try(args ...any) (any, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	c := redis.NewClient(&redis.Options{Addr: s.Addr, MaxRetries: -1, DialerRetries: 1, Protocol: 2})
+	defer c.Close()
+	return c.Do(ctx, args...).Result()
 }
 
 // StartCluster starts a Cluster of n masters that share the slots evenly, without replicas.

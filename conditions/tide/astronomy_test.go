@@ -4,7 +4,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-	"time"
 
 	"ledgehand/conditions/measure"
 )
@@ -89,17 +88,33 @@ func TestYearFactorsAgreeWithTheTable(t *testing.T) {
 	}
 }
 
+// exactly gives V + u in degrees and ln f of a line at a Unix time by the formulas themselves, without arcs.
+func exactly(l *line, at float64) (v, lnf float64) {
+	lon := meanLongitudes(at)
+	hours := math.Mod(at, secondsPerDay) / 3600
+	v = l.konst
+	for i, x := range [5]float64{180 + 15*hours, lon.s, lon.h, lon.p, lon.p1} {
+		v += l.v[i] * x
+	}
+	f, u := nodeFactors(lon)
+	for _, n := range l.nodes {
+		v += n.by * u[n.of]
+		lnf += math.Abs(n.by) * f[n.of]
+		if n.of == ofM1 {
+			v += n.by * halfYearOfPerigee
+		}
+	}
+	return v, lnf
+}
+
 func TestInstantFactorsAgreeWithTheTable(t *testing.T) {
 	for _, r := range readTable(t, kept, "node_factors_instant.csv") {
 		at := r.Time(t, "time_utc")
-		a := dayArc(floorDiv(at.Unix(), secondsPerDay))
 		l, err := lineNamed(r["constituent"])
 		if err != nil {
 			t.Fatal(err)
 		}
-		v, rate, lnf, dlnf := a.argument(l)
-		hours := float64(at.Unix()-a.start) / 3600
-		v, lnf = v+rate*hours, lnf+dlnf*hours
+		v, lnf := exactly(l, unix(at))
 		if l.name == "M1" {
 			v -= halfYearOfPerigee // the table leaves it out
 		}
@@ -109,6 +124,43 @@ func TestInstantFactorsAgreeWithTheTable(t *testing.T) {
 		if d := measure.Wrap180(v - r.Num(t, "V_plus_u_deg")); math.Abs(d) > 0.0015 {
 			t.Errorf("V+u of %s at %s = %.4f, want %s", l.name, at, measure.Wrap360(v), r["V_plus_u_deg"])
 		}
+	}
+}
+
+// Between the ends of an arc f and u are interpolated. Over a node cycle of 18.6 years and every station of the
+// catalogue that is never off by more than 0.06 mm, even if the errors of all its constituents fell together.
+func TestArcsFollowTheNodeFactors(t *testing.T) {
+	worst := map[*line]float64{}
+	for day := int64(18262); day < 18262+19*366; day += arcDays { // from 2020 on
+		a := instantArc(day * secondsPerDay)
+		const tau = 24 * arcDays / 2.0 // where it is worst
+		at := float64(a.start) + tau*3600
+		for _, l := range lines() {
+			v, rate, lnf, dlnf := a.argument(l)
+			w, lnw := exactly(l, at)
+			sin, cos := sincosDeg(v + rate*tau - w)
+			f := math.Exp(lnf + dlnf*tau - lnw)
+			worst[l] = math.Max(worst[l], math.Exp(lnw)*math.Hypot(f*cos-1, f*sin))
+		}
+	}
+	c := stations()
+	most, where := 0.0, ""
+	for i := range c.count {
+		sum := 0.0
+		for _, k := range c.constituents(c.record(i)) {
+			l, err := lineNamed(k.Name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum += float64(k.Amplitude) * worst[l]
+		}
+		if sum > most {
+			most, where = sum, c.text(c.record(i), 0)
+		}
+	}
+	t.Logf("at most %.4f mm, at %s", most*1000, where)
+	if most > 0.06e-3 || most == 0 {
+		t.Errorf("arcs are off by up to %.4f mm at %s, want at most 0.06", most*1000, where)
 	}
 }
 
@@ -133,7 +185,7 @@ func TestCompoundsAreReadAsTheTableHasThem(t *testing.T) {
 		if got.v != want.v || measure.Wrap360(got.konst-want.konst) != 0 {
 			t.Errorf("compound(%q) = %v %v, want %v %v", name, got.v, got.konst, want.v, want.konst)
 		}
-		a := dayArc(20000)
+		a := instantArc(20000 * secondsPerDay)
 		_, _, f1, _ := a.argument(got)
 		_, _, f2, _ := a.argument(want)
 		if math.Abs(f1-f2) > 1e-12 {
@@ -188,13 +240,15 @@ func TestUnknownNamesAreErrorsThatNameThem(t *testing.T) {
 func TestArcsMeetWithoutAStep(t *testing.T) {
 	all := lines()
 	// over 20 years, so that every angle passes its ±180°
-	for day := int64(10957); day < 10957+7305; day += 13 {
-		a, b := dayArc(day), dayArc(day+1)
+	for day := int64(10957); day < 10957+7305; day += arcDays {
+		a := instantArc(day * secondsPerDay)
+		b := instantArc(a.end)
 		for name, l := range all {
 			v, rate, lnf, dlnf := a.argument(l)
 			w, _, lng, _ := b.argument(l)
-			if d := measure.Wrap180(v + rate*24 - w); math.Abs(d) > 1e-6 || math.Abs(lnf+dlnf*24-lng) > 1e-9 {
-				t.Fatalf("%s on day %d ends %.9f° and ln f %.3g off the next day", name, day, d, lnf+dlnf*24-lng)
+			const length = 24 * arcDays
+			if d := measure.Wrap180(v + rate*length - w); math.Abs(d) > 1e-6 || math.Abs(lnf+dlnf*length-lng) > 1e-9 {
+				t.Fatalf("%s in the arc of day %d ends %.9f° and ln f %.3g off the next", name, day, d, lnf+dlnf*length-lng)
 			}
 			if want := speed(l); math.Abs(rate-want) > 0.02 {
 				t.Fatalf("%s on day %d turns %.4f°/h, want %.4f within 0.02", name, day, rate, want)
@@ -207,14 +261,16 @@ func speed(l *line) float64 {
 	return 15*l.v[0] + 0.5490165*l.v[1] + 0.0410686*l.v[2] + 0.0046418*l.v[3] + 0.000002*l.v[4]
 }
 
-func TestTheArgumentsAreCachedByDayWithoutMixingDays(t *testing.T) {
-	const day = 20000
-	first := *dayArc(day)
-	dayArc(day + int64(len(dayArcs))) // same slot
-	if again := *dayArc(day); again != first {
-		t.Error("dayArc after another day in its slot differs from before")
+func TestArcsAreCachedWithoutMixingTimes(t *testing.T) {
+	const at = 20000 * secondsPerDay
+	first := *instantArc(at)
+	instantArc(at + int64(len(recent))*arcSeconds) // same slot
+	if again := *instantArc(at); again != first {
+		t.Error("instantArc after another time in its slot differs from before")
 	}
-	if at := time.Unix(dayArc(-1).start, 0).UTC(); at.Year() != 1969 {
-		t.Errorf("dayArc(-1) starts %s, want 1969", at)
+	for _, second := range []int64{0, -1, 1, arcSeconds - 1, arcSeconds, -arcSeconds, -arcSeconds - 1} {
+		if a := instantArc(second); second < a.start || second >= a.end || a.start%secondsPerDay != 0 {
+			t.Errorf("instantArc(%d) runs from %d to %d", second, a.start, a.end)
+		}
 	}
 }

@@ -14,18 +14,19 @@ import (
 //
 // All numbers are little-endian.
 //
-//	"LHT1"
+//	"LHT2"
 //	five word lists (constituents, zones, countries and regions, datums, sources): count uint16, then length byte + text
-//	station count uint16, offset of the constants uint32, offset of the texts uint32
+//	station count uint16, offsets of levels, constants and texts uint32
 //	station records of recordSize bytes, sorted by id:
 //	   0 id: offset in texts uint32, length byte      5 name: the same
 //	  10 latitude, longitude int32 in 1e-5°          18 zone uint16
 //	  20 country, region, datum, source bytes        24 kind byte: 0 reference, 1 subordinate by ratio, 2 by metres
 //	  25 count of constants byte                     26 first, last year uint16
-//	  30 mean level, highest, lowest int32 in 0.1 mm, absent when the least int32
-//	  42 reference: number of its first constant uint32
+//	  30 number of the first level uint32            34 count of levels byte, one byte free
+//	  36 reference: number of its first constant uint32
 //	     subordinate: record number uint16, minutes later high, low int16
-//	  48 subordinate: high, low int32 in 1e-4
+//	  42 subordinate: high, low int32 in 1e-4
+//	levels of levelSize bytes: datum byte, metres above the station's chart datum int32 in 0.1 mm
 //	constants of constantSize bytes: name byte, amplitude uint16 in 0.1 mm, phase uint16 in 0.01°
 //	texts
 //
@@ -33,16 +34,16 @@ import (
 var catalogueFile string
 
 const (
-	magic        = "LHT1"
-	recordSize   = 56
+	magic        = "LHT2"
+	recordSize   = 50
 	constantSize = 5
-	absent       = math.MinInt32
+	levelSize    = 5
 )
 
 type catalogue struct {
 	names, zones, places, datums, sources []string
 	count                                 int
-	records, constants, texts             string
+	records, levels, constants, texts     string
 }
 
 var stations = sync.OnceValue(func() catalogue { return readCatalogue(catalogueFile) })
@@ -63,9 +64,8 @@ func readCatalogue(s string) catalogue {
 		}
 	}
 	c.count = int(u16(s, at))
-	constants, texts := int(u32(s, at+2)), int(u32(s, at+6))
-	at += 10
-	c.records, c.constants, c.texts = s[at:at+c.count*recordSize], s[constants:texts], s[texts:]
+	levels, constants, texts := int(u32(s, at+2)), int(u32(s, at+6)), int(u32(s, at+10))
+	c.records, c.levels, c.constants, c.texts = s[at+14:levels], s[levels:constants], s[constants:texts], s[texts:]
 	return c
 }
 
@@ -90,11 +90,16 @@ func (c catalogue) find(id string) (int, bool) {
 	return i, i < c.count && c.text(c.record(i), 0) == id
 }
 
-func tenths(v int32) measure.Metres {
-	if v == absent {
-		return measure.Metres(math.NaN())
+// level is how high a datum lies above the chart datum of a record; NaN when that is not known.
+func (c catalogue) level(r, datum string) measure.Metres {
+	first := int(u32(r, 30))
+	for i := range int(r[34]) {
+		l := c.levels[(first+i)*levelSize:]
+		if c.datums[l[0]] == datum {
+			return measure.Metres(float64(i32(l, 1)) / 1e4)
+		}
 	}
-	return measure.Metres(float64(v) / 1e4)
+	return measure.Metres(math.NaN())
 }
 
 func (c catalogue) station(i int) Station {
@@ -104,7 +109,7 @@ func (c catalogue) station(i int) Station {
 		Zone: c.zones[u16(r, 18)], Country: c.places[r[20]], Region: c.places[r[21]],
 		Datum: c.datums[r[22]], Source: c.sources[r[23]],
 		FirstYear: int(u16(r, 26)), LastYear: int(u16(r, 28)),
-		MeanLevel: tenths(i32(r, 30)), Highest: tenths(i32(r, 34)), Lowest: tenths(i32(r, 38)),
+		MeanLevel: c.level(r, "MSL"), Highest: c.level(r, "HAT"), Lowest: c.level(r, "LAT"),
 	}
 	s.Licence, s.Credit = sources[s.Source].licence, sources[s.Source].credit
 	if r[24] == 0 {
@@ -112,11 +117,11 @@ func (c catalogue) station(i int) Station {
 		return s
 	}
 	s.Subordinate = true
-	ref := c.record(int(u16(r, 42)))
+	ref := c.record(int(u16(r, 36)))
 	s.Reference = c.text(ref, 0)
 	s.Offsets = Offsets{
-		HighLater: minutes(int16(u16(r, 44))), LowLater: minutes(int16(u16(r, 46))),
-		High: float64(i32(r, 48)) / 1e4, Low: float64(i32(r, 52)) / 1e4, Ratio: r[24] == 1,
+		HighLater: minutes(int16(u16(r, 38))), LowLater: minutes(int16(u16(r, 40))),
+		High: float64(i32(r, 42)) / 1e4, Low: float64(i32(r, 46)) / 1e4, Ratio: r[24] == 1,
 	}
 	scale := 1.0
 	if s.Offsets.Ratio {
@@ -130,7 +135,7 @@ func (c catalogue) constituents(r string) []Constituent {
 	if r[24] != 0 {
 		return nil
 	}
-	first, n := int(u32(r, 42)), int(r[25])
+	first, n := int(u32(r, 36)), int(r[25])
 	out := make([]Constituent, n)
 	for i := range out {
 		k := c.constants[(first+i)*constantSize:]

@@ -15,7 +15,8 @@ const (
 	Low  Kind = "low"
 )
 
-// An Extreme is a high or low water: the instant to the nearest second, the height in metres above the datum.
+// An Extreme is a high or low water: the instant to the nearest second, the height in metres above the datum, to the
+// micrometre: so the same water found through two windows is the same value.
 type Extreme struct {
 	At     time.Time
 	Height measure.Metres
@@ -30,9 +31,11 @@ type turn struct {
 }
 
 const (
-	grid   = 96          // samples a day of the search: a quarter of an hour
-	gridDt = 24.0 / grid // hours
-	margin = 36 * 3600   // seconds searched beyond a window, so that what is found does not hang on it
+	grid      = 48                 // samples a day of the search: half an hour, an eighth of the period of M6
+	gridDt    = 24.0 / grid        // hours
+	blockDays = 8                  // days searched at a time
+	perBlock  = blockDays*grid + 1 // samples of them, both ends included
+	margin    = 36 * 3600          // seconds searched beyond a window, so that what is found does not hang on it
 )
 
 // Extremes lists the high and low waters from from to to, both included, in order; high and low alternate.
@@ -48,7 +51,7 @@ func (p *Predictor) Extremes(from, to time.Time) []Extreme {
 }
 
 func (t turn) extreme() Extreme {
-	e := Extreme{At: clock(t.at), Height: measure.Metres(t.h), Kind: Low}
+	e := Extreme{At: clock(t.at), Height: measure.Metres(math.Round(t.h*1e6) / 1e6), Kind: Low}
 	if t.high {
 		e.Kind = High
 	}
@@ -75,21 +78,24 @@ func cut(ts []turn, from, to float64) []turn {
 // takes every change of sign of h', looks for two changes hidden between samples where h" says that |h'| dips,
 // and refines to the second.
 func (h *harmonic) turns(from, to float64) []turn {
-	first, last := floorDiv(int64(math.Floor(from)), secondsPerDay), floorDiv(int64(math.Ceil(to)), secondsPerDay)
-	var out []turn
-	var v, a [grid + 1]float64
+	first := floorDiv(int64(math.Floor(from)), secondsPerDay) * secondsPerDay
+	end := (floorDiv(int64(math.Ceil(to)), secondsPerDay) + 1) * secondsPerDay
+	out := make([]turn, 0, 8+(end-first)/(6*3600))
+	var vs, as [perBlock]float64
 	w := newWheel(len(h.terms))
 	rising := 0.0 // sign of h' so far, 0 while unknown
-	for day := first; day <= last; day++ {
-		start := day * secondsPerDay
+	for start := first; start < end; {
 		if w.end == 0 || start >= w.end {
 			w.set(h.arcAt(start), h.terms)
 		}
+		stop := min(end, w.end, start+blockDays*secondsPerDay)
 		tau := float64(start-w.start) / 3600
-		clear(v[:])
-		clear(a[:])
-		w.series(v[:], tau, gridDt, 1)
-		w.series(a[:], tau, gridDt, 2)
+		n := int(stop-start)/(secondsPerDay/grid) + 1
+		v, a := vs[:n], as[:n]
+		clear(v)
+		clear(a)
+		w.series(v, tau, gridDt, 1)
+		w.series(a, tau, gridDt, 2)
 		s := search{w: w, z0: h.z0}
 		if rising*v[0] < 0 { // the step at New Year in year mode
 			out = append(out, s.turn(tau, v[0] < 0))
@@ -98,7 +104,7 @@ func (h *harmonic) turns(from, to float64) []turn {
 		if rising == 0 {
 			rising = sign(v[0])
 		}
-		for k := 1; k <= grid; k++ {
+		for k := 1; k < n; k++ {
 			t0, t1 := tau+float64(k-1)*gridDt, tau+float64(k)*gridDt
 			switch {
 			case rising == 0:
@@ -112,6 +118,7 @@ func (h *harmonic) turns(from, to float64) []turn {
 				}
 			}
 		}
+		start = stop
 	}
 	return out
 }
@@ -136,13 +143,14 @@ func (s search) turn(tau float64, high bool) turn {
 	return turn{at: float64(s.w.start) + tau*3600, h: s.z0 + s.w.height(tau), high: high}
 }
 
-// settled is the last correction, in hours, after which the next would be far below a second.
-const settled = 0.5 / 3600
+// settled is the correction, in hours, that is not worth making any more.
+const settled = 0.1 / 3600
 
 // root finds where h' passes zero between lo and hi: first on the cubic through both ends, then by Newton on the
 // exact sum, kept within the bracket.
 func (s search) root(lo, hi, vlo, vhi, alo, ahi float64) turn {
 	high := vlo > 0 || vhi < 0
+	jerk := math.Abs(ahi-alo) / (hi - lo)
 	t := lo + cubicRoot(hi-lo, vlo, vhi, alo, ahi)
 	for range 60 {
 		h, v, a := s.w.all(t)
@@ -164,7 +172,8 @@ func (s search) root(lo, hi, vlo, vhi, alo, ahi float64) turn {
 			continue
 		}
 		t += step
-		if math.Abs(step) < settled {
+		// Newton's error after a step is the square of the step by half the ratio of the third derivative to the second
+		if step*step*jerk < settled*math.Abs(a) || math.Abs(step) < settled {
 			// h is flat here: the second-order term carries the last step
 			return turn{at: float64(s.w.start) + t*3600, h: s.z0 + h + step*(v+a*step/2), high: high}
 		}

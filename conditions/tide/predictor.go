@@ -32,6 +32,7 @@ type settings struct {
 	mode    Mode
 	without []string
 	level   *measure.Metres
+	datum   string
 	prune   measure.Metres
 }
 
@@ -46,6 +47,10 @@ func Without(names ...string) Option {
 // WithMeanLevel sets mean sea level above the datum the caller wants (Z0) in place of the station's own.
 // The predictor then names no datum. A subordinate station takes none: its heights come from its reference.
 func WithMeanLevel(z0 measure.Metres) Option { return func(s *settings) { s.level = &z0 } }
+
+// WithDatum gives heights above a datum other than the station's chart datum, if the station tells how high that lies;
+// else Open fails with a NoDatumError, as it does with a mean level given besides.
+func WithDatum(name string) Option { return func(s *settings) { s.datum = name } }
 
 // WithPrune sets the rise under which a small wave is no high and low water: a pair is dropped only where both
 // its rises stay under it. The default is 1 cm; 0 keeps all.
@@ -82,6 +87,9 @@ func New(z0 measure.Metres, cs []Constituent, opts ...Option) (*Predictor, error
 	if set.level != nil {
 		z0 = *set.level
 	}
+	if set.datum != "" {
+		return nil, fmt.Errorf("datum %q: constants alone tell no datum", set.datum)
+	}
 	h, err := newHarmonic(z0, cs, set)
 	if err != nil {
 		return nil, err
@@ -113,6 +121,13 @@ func Open(id string, opts ...Option) (*Predictor, error) {
 	if set.level != nil {
 		z0, p.datum = *set.level, ""
 	}
+	if set.datum != "" {
+		l, err := levelNamed(id, set.datum)
+		if err != nil {
+			return nil, fmt.Errorf("open tide station %q: %w", id, err)
+		}
+		z0, p.datum = z0-l.Height, l.Datum
+	}
 	h, err := newHarmonic(z0, Constituents(ref.ID), set)
 	if err != nil {
 		return nil, fmt.Errorf("open tide station %q: %w", id, err)
@@ -132,6 +147,8 @@ func settle(opts []Option) (settings, error) {
 	switch {
 	case s.mode != Instant && s.mode != Year:
 		return s, fmt.Errorf("node mode %q: neither %q nor %q", s.mode, Instant, Year)
+	case s.level != nil && s.datum != "":
+		return s, errors.New("a mean level and a datum: give one of them")
 	case s.level != nil && !finite(float64(*s.level)):
 		return s, fmt.Errorf("mean level %v: not a number of metres", *s.level)
 	case !(s.prune >= 0):
@@ -228,7 +245,7 @@ func (h *harmonic) arcAt(second int64) *arc {
 	if h.mode == Year {
 		return yearArc(time.Unix(second, 0).UTC().Year())
 	}
-	return dayArc(floorDiv(second, secondsPerDay))
+	return instantArc(second)
 }
 
 // wheelAt is the wheel for an instant, from the last one if that will do.

@@ -15,8 +15,10 @@ import (
 	"flag"
 	"fmt"
 	"log"
+	"maps"
 	"math"
 	"os"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -27,7 +29,8 @@ import (
 type station struct {
 	ID, Name, TZ, CC, Type, Src, CD, Warn string
 	Lat, Lon                              float64
-	D                                     map[string]*float64
+	D                                     map[string]float64
+	Gauge                                 *float64 `json:"cd_gauge"` // chart datum above the zero of the gauge
 	Epoch                                 []string
 	C                                     map[string][2]float64
 	Ref                                   string
@@ -151,7 +154,7 @@ func (w *words) number(s string) int {
 
 func encode(all []*station) ([]byte, error) {
 	var names, zones, places, datums, sources words
-	var records, constants []byte
+	var records, constants, levels []byte
 	var texts strings.Builder
 	number := map[string]int{}
 	for i, s := range all {
@@ -160,7 +163,7 @@ func encode(all []*station) ([]byte, error) {
 	le := binary.LittleEndian
 	var first uint32
 	for _, s := range all {
-		var r [56]byte
+		var r [50]byte
 		for k, text := range []string{s.ID, s.Name} {
 			if len(text) > 255 {
 				return nil, fmt.Errorf("%q: text longer than 255 bytes", s.ID)
@@ -173,21 +176,22 @@ func encode(all []*station) ([]byte, error) {
 		le.PutUint32(r[14:], uint32(int32(math.Round(s.Lon*1e5))))
 		le.PutUint16(r[18:], uint16(zones.number(s.TZ)))
 		r[20], r[21] = byte(places.number(s.CC)), byte(places.number(s.region))
-		datum, msl := s.CD, s.D["MSL"]
-		switch {
+		datum, known := s.CD, levelsOf(s)
+		switch _, level := known["MSL"]; {
 		case s.Type == "sub":
 			datum = "MLLW" // NOAA gives every subordinate station above its own
-		case msl == nil:
+		case !level:
 			// no datum is known above which mean sea level lies: then heights are above mean sea level itself
-			datum, msl = "MSL", new(float64)
+			datum, known = "MSL", map[string]float64{"MSL": 0}
 		}
 		r[22], r[23] = byte(datums.number(datum)), byte(sources.number(s.Src))
-		for k, v := range []*float64{msl, s.D["HAT"], s.D["LAT"]} {
-			stored := int32(math.MinInt32)
-			if v != nil && s.Type == "ref" {
-				stored = int32(math.Round(*v * 1e4))
+		if s.Type == "ref" {
+			le.PutUint32(r[30:], uint32(len(levels)/5))
+			r[34] = byte(len(known))
+			for _, name := range slices.Sorted(maps.Keys(known)) {
+				levels = append(levels, byte(datums.number(name)))
+				levels = le.AppendUint32(levels, uint32(int32(math.Round(known[name]*1e4))))
 			}
-			le.PutUint32(r[30+4*k:], uint32(stored))
 		}
 		if len(s.Epoch) == 2 {
 			for k, day := range s.Epoch {
@@ -200,14 +204,9 @@ func encode(all []*station) ([]byte, error) {
 		}
 		switch s.Type {
 		case "ref":
-			le.PutUint32(r[42:], first)
+			le.PutUint32(r[36:], first)
 			r[25] = byte(len(s.C))
-			sorted := make([]string, 0, len(s.C))
-			for name := range s.C {
-				sorted = append(sorted, name)
-			}
-			sort.Strings(sorted)
-			for _, name := range sorted {
+			for _, name := range slices.Sorted(maps.Keys(s.C)) {
 				a, g := math.Round(s.C[name][0]*1e4), math.Round(s.C[name][1]*1e2)
 				if a < 0 || a > math.MaxUint16 || g < 0 || g > 36000 {
 					return nil, fmt.Errorf("%q: %s %v does not fit", s.ID, name, s.C[name])
@@ -226,17 +225,17 @@ func encode(all []*station) ([]byte, error) {
 			if s.Off.HT == "fixed" {
 				r[24] = 2
 			}
-			le.PutUint16(r[42:], uint16(ref))
-			le.PutUint16(r[44:], uint16(s.Off.TH))
-			le.PutUint16(r[46:], uint16(s.Off.TL))
-			le.PutUint32(r[48:], uint32(int32(math.Round(s.Off.HH*1e4))))
-			le.PutUint32(r[52:], uint32(int32(math.Round(s.Off.HL*1e4))))
+			le.PutUint16(r[36:], uint16(ref))
+			le.PutUint16(r[38:], uint16(s.Off.TH))
+			le.PutUint16(r[40:], uint16(s.Off.TL))
+			le.PutUint32(r[42:], uint32(int32(math.Round(s.Off.HH*1e4))))
+			le.PutUint32(r[46:], uint32(int32(math.Round(s.Off.HL*1e4))))
 		default:
 			return nil, fmt.Errorf("%q: type %q", s.ID, s.Type)
 		}
 		records = append(records, r[:]...)
 	}
-	out := []byte("LHT1")
+	out := []byte("LHT2")
 	for _, w := range []words{names, zones, places, datums, sources} {
 		out = le.AppendUint16(out, uint16(len(w.list)))
 		for _, s := range w.list {
@@ -247,10 +246,23 @@ func encode(all []*station) ([]byte, error) {
 		return nil, errors.New("too many names, places or stations for their fields")
 	}
 	out = le.AppendUint16(out, uint16(len(all)))
-	at := len(out) + 8 + len(records)
-	out = le.AppendUint32(out, uint32(at))
-	out = le.AppendUint32(out, uint32(at+len(constants)))
+	at := len(out) + 12 + len(records)
+	for _, part := range [][]byte{levels, constants, nil} { // where levels, constants and texts begin
+		out = le.AppendUint32(out, uint32(at))
+		at += len(part)
+	}
 	out = append(out, records...)
+	out = append(out, levels...)
 	out = append(out, constants...)
 	return append(out, texts.String()...), nil
+}
+
+// levelsOf are the datums of a station, metres above its chart datum. STND is the zero of NOAA's gauges, which their
+// series are often given above; the zeros of other gauges have no name of their own.
+func levelsOf(s *station) map[string]float64 {
+	out := maps.Clone(s.D)
+	if s.Src == "noaa" && s.Gauge != nil && out != nil {
+		out["STND"] = -*s.Gauge
+	}
+	return out
 }

@@ -123,11 +123,7 @@ func (c catalogue) station(i int) Station {
 		HighLater: minutes(int16(u16(r, 38))), LowLater: minutes(int16(u16(r, 40))),
 		High: float64(i32(r, 42)) / 1e4, Low: float64(i32(r, 46)) / 1e4, Ratio: r[24] == 1,
 	}
-	scale := 1.0
-	if s.Offsets.Ratio {
-		scale = s.Offsets.High
-	}
-	s.Warning = warningOf(c.constituents(ref), scale)
+	s.Warning = warningOf(c.constituents(ref), s.Offsets.scale())
 	return s
 }
 

@@ -61,15 +61,18 @@ const defaultPrune measure.Metres = 0.01
 
 // A Predictor foretells the tide of one place. It may be used from several goroutines.
 type Predictor struct {
-	station Station
-	datum   string
-	warning Warning
-	curve   curve
+	station   Station
+	datum     string
+	warning   Warning
+	character Character
+	curve     curve
 }
 
 // A curve is the water level of a place over Unix time in seconds.
 type curve interface {
 	height(at float64) float64
+	rate(at float64) float64 // metres an hour
+	beat(at float64) (lead, rate float64, ok bool)
 	heights(dst []measure.Metres, from time.Time, step time.Duration)
 	extremes(from, to float64) []turn // pruned, found without regard to where the window is
 	turns(from, to float64) []turn    // every turn: between two the curve only rises or only falls
@@ -94,7 +97,7 @@ func New(z0 measure.Metres, cs []Constituent, opts ...Option) (*Predictor, error
 	if err != nil {
 		return nil, err
 	}
-	return &Predictor{curve: h, warning: warningOf(cs, 1)}, nil
+	return &Predictor{curve: h, warning: warningOf(cs, 1), character: characterOf(cs, 1)}, nil
 }
 
 // Open makes a predictor for a station of the catalogue.
@@ -128,11 +131,12 @@ func Open(id string, opts ...Option) (*Predictor, error) {
 		}
 		z0, p.datum = z0-l.Height, l.Datum
 	}
-	h, err := newHarmonic(z0, Constituents(ref.ID), set)
+	cs := Constituents(ref.ID)
+	h, err := newHarmonic(z0, cs, set)
 	if err != nil {
 		return nil, fmt.Errorf("open tide station %q: %w", id, err)
 	}
-	p.curve = h
+	p.curve, p.character = h, characterOf(cs, st.Offsets.scale())
 	if st.Subordinate {
 		p.curve = &secondary{ref: h, off: st.Offsets}
 	}

@@ -16,6 +16,14 @@ type Offsets struct {
 	Ratio               bool
 }
 
+// scale is what the offsets make of the reference's range; 1 where they only lift it, and for a reference station.
+func (o Offsets) scale() float64 {
+	if o.Ratio {
+		return o.High
+	}
+	return 1
+}
+
 // secondary is the curve of a subordinate station. Only its highs and lows are given (NOAA tables 2: reference heights
 // above MLLW times a ratio or plus metres; a ratio makes negative lows lower, rightly). Between two of them it is the
 // curve of the reference between the same two, stretched in time and height: an assumption, but one that keeps stands
@@ -110,7 +118,8 @@ func stretched(a, b knot, t turn) turn {
 	return t
 }
 
-func (s *secondary) height(at float64) float64 {
+// between gives the knots around an instant; not ok where the reference has no waters.
+func (s *secondary) between(at float64) (l, r knot, ok bool) {
 	b := s.last.Load()
 	if b == nil || at < b.from || at >= b.to {
 		from := math.Floor(at/blockSeconds) * blockSeconds
@@ -120,9 +129,16 @@ func (s *secondary) height(at float64) float64 {
 	}
 	i := sort.Search(len(b.knots), func(i int) bool { return b.knots[i].at > at })
 	if i == 0 || i == len(b.knots) {
+		return knot{}, knot{}, false
+	}
+	return b.knots[i-1], b.knots[i], true
+}
+
+func (s *secondary) height(at float64) float64 {
+	l, r, ok := s.between(at)
+	if !ok {
 		return math.NaN()
 	}
-	l, r := b.knots[i-1], b.knots[i]
 	there := l.ref.at + (r.ref.at-l.ref.at)*(at-l.at)/(r.at-l.at)
 	return stretched(l, r, turn{at: there, h: s.ref.height(there)}).h
 }

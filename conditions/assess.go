@@ -3,7 +3,7 @@
 // together with what is known of the ledge; the physics are in its sub-packages, the feeds in
 // feed. It is pure: everything comes in with the Question, its Now included.
 //
-// It does not model gullies, refraction around headlands, currents or surge, and it never
+// Of surge it knows only what air pressure does. It does not model gullies, refraction around headlands or currents, and it never
 // says that a ledge is safe: no data, old data or an unknown state of warnings is "cannot tell".
 package conditions
 
@@ -62,7 +62,11 @@ func Assess(q Question) (Report, error) {
 	}
 	r.Hours = make([]Hour, int((q.To.Sub(q.From)+time.Hour-1)/time.Hour))
 	a := assessment{q: q, r: &r, sea: make([]instant, 0, len(r.Hours))}
+	for i := range r.Hours {
+		r.Hours[i] = Hour{At: q.From.Add(time.Duration(i) * time.Hour), Tide: measure.Metres(math.NaN()), Freeboard: measure.Metres(math.NaN())}
+	}
 	a.warnings()
+	a.surge()
 	a.tide()
 	a.light()
 	a.hours()
@@ -147,7 +151,11 @@ func (a *assessment) tide() {
 	a.r.Extremes = p.Extremes(a.q.From.Add(-7*time.Hour), a.q.To.Add(14*time.Hour))
 	if g := a.q.Card.WalkInGate; g != nil {
 		a.r.HasGate = true
-		a.r.WalkInDry = p.Below(*g, a.q.From, a.q.To)
+		lift := measure.Metres(0)
+		if a.r.Surge != nil {
+			lift = a.r.Surge.Height
+		}
+		a.r.WalkInDry = p.Below(*g-lift, a.q.From, a.q.To)
 	}
 }
 
@@ -179,7 +187,6 @@ func (a *assessment) hours() {
 	first := found.at(a.q.From)
 	for i := range a.r.Hours {
 		h := &a.r.Hours[i]
-		*h = Hour{At: a.q.From.Add(time.Duration(i) * time.Hour), Tide: measure.Metres(math.NaN()), Freeboard: measure.Metres(math.NaN())}
 		end := h.At.Add(time.Hour)
 		if end.After(a.q.To) {
 			end = a.q.To
@@ -228,9 +235,9 @@ func (a *assessment) still(h *Hour, i int, end time.Time) {
 		h.Tide = max(h.Tide, a.level[i*stepsPer+k])
 	}
 	if lip := a.q.Card.LipHeight; lip != nil {
-		h.Freeboard = *lip - h.Tide
+		h.Freeboard = *lip - h.Tide - h.Surge
 	}
-	if g := a.q.Card.WalkInGate; g != nil && h.Tide > *g {
+	if g := a.q.Card.WalkInGate; g != nil && h.Tide+h.Surge > *g {
 		h.WalkInWet = true
 	}
 }
@@ -323,7 +330,7 @@ func (a *assessment) wash() {
 		}
 		at = append(at, i)
 		in.StepPartitions = append(in.StepPartitions, a.sea[i].parts)
-		in.WaterLevel = append(in.WaterLevel, h.Tide)
+		in.WaterLevel = append(in.WaterLevel, h.Tide+h.Surge)
 		in.StepSigmaHs = append(in.StepSigmaHs, wave.ForecastSpread(max(0, h.At.Sub(a.issued())), !r.Calibrated))
 	}
 	if len(at) == 0 {

@@ -26,7 +26,8 @@ type Question struct {
 type Hour struct {
 	At           time.Time
 	Tide         measure.Metres  // above the datum, predicted; NaN when no station
-	Freeboard    measure.Metres  // lip minus still water
+	Surge        measure.Metres  // what low pressure is estimated to add to it, 0 or more
+	Freeboard    measure.Metres  // lip minus still water: tide and surge
 	Hs           *measure.Metres // offshore, total
 	Tz           measure.Seconds
 	HsP90        *measure.Metres  // what it may well be, 1 in 10 is higher
@@ -105,6 +106,7 @@ type Report struct {
 	FirstLight, LastLight    time.Time   // civil, of the day of From; zero if there is none
 	Watches                  int         // how many watches and reports the ledge has learned from
 	Calibrated               bool
+	Surge                    *Surge         // nil: no pressure is known
 	TideAtStart              measure.Metres // predicted at From, above Datum
 	Station                  string         // tide station and how far
 	StationKm                float64

@@ -184,6 +184,9 @@ func (w Words) sea(r conditions.Report) string {
 	return strings.Join(parts, " ")
 }
 
+// surgeWorthSaying is what rounds to a decimetre, metres.
+const surgeWorthSaying = 0.05
+
 func (w Words) tide(r conditions.Report) string {
 	if r.Station == "" || len(r.Hours) == 0 {
 		return w.T("tide_unknown")
@@ -208,6 +211,9 @@ func (w Words) tide(r conditions.Report) string {
 		}
 		s = w.T(k, "now", w.Height(float64(r.TideAtStart)), "from", w.Clock(r.From), "then", w.Height(float64(e.Height)), "at", w.Clock(e.At), "station", r.Station, "datum", r.Datum)
 		break
+	}
+	if r.Surge != nil && r.Surge.Height >= surgeWorthSaying {
+		s += " " + w.T("surge", "hpa", fmt.Sprintf("%.0f", r.Surge.HPa), "by", w.Height(float64(r.Surge.Height)))
 	}
 	if r.HasGate {
 		switch {

@@ -98,6 +98,7 @@ func conditionsSamples(w Words, c cast) []sample {
 	likely := morning(c)
 	likely.Verdict, likely.ByNumbers, likely.PStay, likely.NoGoodHour, likely.ExcessMedian, likely.ExcessBad = ledge.LikelyWashed, ledge.LikelyWashed, 0.99, true, 1.9, 3.2
 	likely.Hours[4].P, likely.WalkInDry = 0.97, nil
+	likely.Surge = &conditions.Surge{HPa: 984, Height: 0.29}
 	under := likely
 	under.Hours = append([]conditions.Hour(nil), likely.Hours...)
 	under.Hours[4].Freeboard = -0.3

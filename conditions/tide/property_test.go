@@ -113,7 +113,8 @@ func TestHighsAndLowsAlternateAndAreFlat(t *testing.T) {
 			if d := p.Height(e.At) - e.Height; math.Abs(float64(d)) > 1e-4 {
 				t.Errorf("%s: Height(%s) is %v off the extreme's", s.ID, e.At, d)
 			}
-			if i > 0 && !s.Subordinate && (e.Kind == High) != (e.Height > es[i-1].Height) {
+			// a ripple on a flank may be lower than the micrometre that heights are given to
+			if up := i > 0 && e.Height > es[i-1].Height; i > 0 && !s.Subordinate && (e.Kind == High) != up && e.Height != es[i-1].Height {
 				t.Errorf("%s: %v after %v", s.ID, e, es[i-1])
 			}
 			const dt = 10 * time.Second

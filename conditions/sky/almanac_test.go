@@ -3,9 +3,13 @@ package sky
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/soniakeys/meeus/v3/base"
+	"github.com/soniakeys/meeus/v3/solar"
 
 	"ledgehand/conditions/measure"
 )
@@ -50,7 +54,7 @@ func TestDayAgreesWithYearTables(t *testing.T) {
 	eachTable(t, "usno_year_riseset.csv", func(t *testing.T, rows []row) {
 		seen := days{}
 		w := map[string]*worst{"sun": {}, "moon": {}}
-		twice := twiceADay(rows)
+		twice, none := twiceADay(rows), 0
 		for _, r := range rows {
 			loc := hoursEast(r.Num(t, "utc_offset_h"))
 			day := seen.on(t, position(t, r), date(t, r, "local_date"), loc)
@@ -60,6 +64,7 @@ func TestDayAgreesWithYearTables(t *testing.T) {
 			}[r["body"]+" "+r["event"]]
 			where := fmt.Sprintf("%s of the %s at %s on %s", r["event"], r["body"], r["place"], r["local_date"])
 			if r["note"] != "" {
+				none++
 				if e.OK {
 					t.Errorf("%s = %s, want none that day", where, e.At.In(loc).Format(time.RFC3339))
 				}
@@ -71,6 +76,9 @@ func TestDayAgreesWithYearTables(t *testing.T) {
 				e = firstSet(t, position(t, r), day)
 			}
 			minutes(t, w[r["body"]], e, want, r.Num(t, "tol_min"), where)
+		}
+		if n := w["sun"].n + w["moon"].n + none; n != len(rows) || none == 0 {
+			t.Errorf("%d of %d rows were checked, %d of them for no event, want all", n, len(rows), none)
 		}
 		w["sun"].report(t, "min (sun)")
 		w["moon"].report(t, "min (moon)")
@@ -109,12 +117,9 @@ func firstSet(t *testing.T, p measure.Position, day Day) Event {
 func TestDayAgreesWithOneDayData(t *testing.T) {
 	eachTable(t, "usno_oneday_utc.csv", func(t *testing.T, rows []row) {
 		seen := days{}
-		var times, percent worst
+		var times, transits, percent worst
 		flags := 0
 		for _, r := range rows {
-			if strings.Contains(r["event"], "transit") {
-				continue // Day has no transits
-			}
 			d := date(t, r, "utc_date")
 			day := seen.on(t, position(t, r), d, time.UTC)
 			where := fmt.Sprintf("%s of the %s at %s on %s", r["event"], r["body"], r["place"], r["utc_date"])
@@ -163,6 +168,10 @@ func TestDayAgreesWithOneDayData(t *testing.T) {
 				e = day.Moonrise
 			case "moon set":
 				e = day.Moonset
+			case "sun transit", "moon transit", "sun lower_transit", "moon lower_transit":
+				minutes(t, &transits, meridian(position(t, r), day, Body(r["body"]), r["event"]),
+					utc(t, r["utc_date"]+"T"+r["value_hhmm_or_pct"]+"Z"), r.Num(t, "tol"), where)
+				continue
 			default:
 				t.Fatalf("unknown event %q", what)
 			}
@@ -172,22 +181,77 @@ func TestDayAgreesWithOneDayData(t *testing.T) {
 			t.Error("no polar flag was checked")
 		}
 		t.Logf("%d polar flags checked", flags)
+		if n := times.n + transits.n + percent.n + flags; n != len(rows) {
+			t.Errorf("%d of %d rows were checked, want all", n, len(rows))
+		}
 		times.report(t, "min")
+		if transits.n > 0 { // the copy leaves them out; see transit_test.go
+			transits.report(t, "min (transit)")
+		}
 		percent.report(t, "per cent lit")
+	})
+}
+
+// meridian is a transit of a day; the lower one, under foot, is not offered by Day but comes the same way.
+func meridian(p measure.Position, day Day, b Body, event string) Event {
+	if event == "lower_transit" {
+		start, length := day.From.Add(-halfMinute), day.To.Sub(day.From).Seconds()
+		s, ok := newTrack(b, observer(p), start, length, lookEvery).reaches(math.Pi, length)
+		return Event{At: after(start, s), OK: ok}
+	}
+	if b == Moon {
+		return day.MoonTransit
+	}
+	return day.SunTransit
+}
+
+// US Naval Observatory, the same data: an event that a day does not list, it does not have. The
+// tables list no transit of a body that stays under the horizon.
+func TestDayHasNoEventTheOneDayDataLeaveOut(t *testing.T) {
+	eachWhole(t, "usno_oneday_utc.csv", func(t *testing.T, rows []row) {
+		listed := map[string]bool{}
+		sample := map[string]row{}
+		key := func(r row, what string) string { return r["place"] + " " + r["utc_date"] + " " + what }
+		for _, r := range rows {
+			listed[key(r, r["body"]+" "+r["event"])] = true
+			sample[key(r, "")] = r
+		}
+		left := map[string]int{}
+		for _, r := range sample {
+			day := days{}.on(t, position(t, r), date(t, r, "utc_date"), time.UTC)
+			for what, e := range map[string]Event{
+				"sun rise": day.Sunrise, "sun set": day.Sunset, "sun transit": day.SunTransit,
+				"sun civil_dawn": day.CivilDawn, "sun civil_dusk": day.CivilDusk,
+				"moon rise": day.Moonrise, "moon set": day.Moonset, "moon transit": day.MoonTransit,
+			} {
+				if listed[key(r, what)] {
+					continue
+				}
+				left[what]++
+				body, event, _ := strings.Cut(what, " ")
+				if e.OK && !(event == "transit" && listed[key(r, body+" always_below_horizon")]) {
+					t.Errorf("%s at %s on %s = %v, want none", what, r["place"], r["utc_date"], e.At)
+				}
+			}
+		}
+		if left["moon transit"] == 0 || left["moon rise"] == 0 || left["moon set"] == 0 {
+			t.Errorf("left out %v, want days without a rise, a set and a transit of the moon", left)
+		}
+		t.Logf("left out: %v", left)
 	})
 }
 
 // US Naval Observatory, moon at Fairbanks in June and July 2006: it skips days both up and down.
 func TestDayAgreesWithFairbanksMoon(t *testing.T) {
 	eachTable(t, "usno_fairbanks_moon.csv", func(t *testing.T, rows []row) {
-		var times, azimuths worst
+		var times, azimuths, altitudes worst
 		for _, r := range rows {
 			p, loc := position(t, r), hoursEast(r.Num(t, "utc_offset_h"))
 			day := days{}.on(t, p, date(t, r, "local_date"), loc)
 			for _, c := range []struct {
 				name string
 				e    Event
-			}{{"rise", day.Moonrise}, {"set", day.Moonset}} {
+			}{{"rise", day.Moonrise}, {"set", day.Moonset}, {"transit", day.MoonTransit}} {
 				where := fmt.Sprintf("moon%s on %s", c.name, r["local_date"])
 				if r[c.name] == "" {
 					if c.e.OK {
@@ -204,6 +268,17 @@ func TestDayAgreesWithFairbanksMoon(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
+				if c.name == "transit" { // printed as degrees over the south point
+					high, south := strings.CutSuffix(r["transit_alt"], "S")
+					alt, err := strconv.ParseFloat(high, 64)
+					if err != nil || !south {
+						t.Fatalf("transit_alt %q: %v", r["transit_alt"], err)
+					}
+					altitudes.see(s.Altitude-alt, where)
+					near(t, "altitude at "+where, s.Altitude, alt, 0.7) // half a degree of printing, and refraction
+					near(t, "azimuth at "+where, float64(s.Azimuth), 180, 0.1)
+					continue
+				}
 				off := measure.Wrap180(float64(s.Azimuth) - r.Num(t, c.name+"_az"))
 				azimuths.see(off, where)
 				if math.Abs(off) > 1 { // printed to the degree, and it runs up to a degree in two minutes
@@ -213,6 +288,7 @@ func TestDayAgreesWithFairbanksMoon(t *testing.T) {
 		}
 		times.report(t, "min")
 		azimuths.report(t, "degrees")
+		altitudes.report(t, "degrees (altitude at transit)")
 	})
 }
 
@@ -246,7 +322,7 @@ func TestTwilightAgreesWithTables(t *testing.T) {
 					e = dawn
 				}
 			case "solar_noon":
-				continue // not offered
+				e = day.SunTransit
 			default:
 				t.Fatalf("unknown event %q", r["event"])
 			}
@@ -341,5 +417,30 @@ func TestAtAgreesWithHorizons(t *testing.T) {
 		altitude.report(t, "degrees of altitude")
 		up.report(t, "degrees of altitude, above the horizon")
 		azimuth.report(t, "degrees of azimuth")
+	})
+}
+
+// US Naval Observatory, seasons: the sun's apparent longitude is a whole quarter of a circle. The
+// tables give minutes, 0.0007 degrees of it; the sun here is good to 0.01.
+func TestSunStandsAtTheSeasons(t *testing.T) {
+	eachWhole(t, "seasons.csv", func(t *testing.T, rows []row) {
+		var w worst
+		apsides := 0
+		for _, r := range rows {
+			longitude, ok := map[string]float64{
+				"march_equinox": 0, "june_solstice": 90, "september_equinox": 180, "december_solstice": 270,
+			}[r["event"]]
+			if !ok {
+				apsides++ // nearest and farthest: the distance hardly changes for a day around
+				continue
+			}
+			jde := ephemerisDay(julianDay(utc(t, r["utc"])))
+			got := solar.ApparentLongitude(base.J2000Century(jde)).Deg()
+			off := measure.Wrap180(got - longitude)
+			w.see(off, r["event"]+" "+r["utc"])
+			near(t, "longitude at "+r["event"]+" "+r["utc"], off, 0, 0.0107)
+		}
+		w.report(t, "degrees")
+		t.Logf("%d apsides left out", apsides)
 	})
 }

@@ -48,3 +48,33 @@ func BenchmarkPhasesOfAYear(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkMoonlightAt(b *testing.B) {
+	at := time.Date(2026, 7, 1, 12, 0, 0, 0, time.UTC)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := MoonlightAt(bench, at); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkMoonUpFor15Days(b *testing.B) {
+	from := time.Date(2026, 7, 1, 12, 0, 0, 0, time.UTC)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := MoonUp(bench, from, from.Add(maxMoonWindow)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkWalkOut(b *testing.B) {
+	at := time.Date(2026, 7, 1, 2, 0, 0, 0, time.UTC)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := WalkOut(bench, at, 30*time.Minute); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

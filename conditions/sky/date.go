@@ -79,6 +79,15 @@ func (d Date) start(loc *time.Location) time.Time {
 	return time.Unix(hi, 0).In(loc)
 }
 
+// Bounds are the first instant of d on the clocks of loc and the first of the next day. It fails on a date that the calendar
+// or the zone does not have (ErrNoSuchDay).
+func (d Date) Bounds(loc *time.Location) (from, to time.Time, err error) {
+	if loc == nil {
+		return from, to, fmt.Errorf("date %s: no time zone", d)
+	}
+	return d.bounds(loc)
+}
+
 // bounds are the first instant of d in loc and the first instant of the next day: 24 hours apart,
 // or 23 or 25 when the clocks change. loc must not be nil.
 func (d Date) bounds(loc *time.Location) (from, to time.Time, err error) {

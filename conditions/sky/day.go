@@ -49,6 +49,15 @@ type Day struct {
 	NauticalDawn, NauticalDusk Event // sun's centre at -12 degrees
 	Moonrise, Moonset          Event
 
+	// Over or under the horizon, on the meridian: the sun's true noon, the moon's middle. The moon
+	// passes about every 24 h 50 min, so about once a month a day has none; at longitudes 12 hours from
+	// their zone even the sun may miss a day. A day with two has the first.
+	SunTransit, MoonTransit Event
+
+	// Where the sun comes up and goes down, degrees true, good to 0.1 where it crosses steeply.
+	// Only those of the events that are OK mean something.
+	SunriseTowards, SunsetTowards measure.Towards
+
 	Sun      State // AlwaysUp: the sun does not set this day
 	Civil    State // AlwaysUp: it never gets darker than civil twilight
 	Nautical State // AlwaysDown: not even nautical twilight
@@ -80,19 +89,30 @@ func DayAt(p measure.Position, d Date, loc *time.Location) (Day, error) {
 	o, start, length := observer(p), from.Add(-halfMinute), to.Sub(from).Seconds()
 
 	sun := newTrack(Sun, o, start, length, lookEvery)
-	sunHeight := func(s float64) float64 { sin, _ := sun.height(s); return sin }
-	suns := take(sunHeight, length)
+	suns := take(sun.sine, length)
 	pass := func(level unit.Angle) (rise, set Event, st State) {
-		return frame(start, suns.crossings(sunHeight, level.Sin()), suns.h[1] >= level.Sin())
+		return frame(start, suns.crossings(sun.sine, level.Sin()), suns.h[1] >= level.Sin())
 	}
 	day.Sunrise, day.Sunset, day.Sun = pass(sunAltitude)
 	day.CivilDawn, day.CivilDusk, day.Civil = pass(civilAltitude)
 	day.NauticalDawn, day.NauticalDusk, day.Nautical = pass(nauticalAltitude)
 
 	moon := newTrack(Moon, o, start, length, lookEvery)
-	moonAbove := func(s float64) float64 { _, above := moon.height(s); return above }
-	moons := take(moonAbove, length)
-	day.Moonrise, day.Moonset, day.Moon = frame(start, moons.crossings(moonAbove, 0), moons.h[1] >= 0)
+	passages, up := moon.moonPassages(length)
+	day.Moonrise, day.Moonset, day.Moon = frame(start, passages, up)
+
+	if s, ok := sun.transit(length); ok {
+		day.SunTransit = Event{At: after(start, s), OK: true}
+	}
+	if s, ok := moon.transit(length); ok {
+		day.MoonTransit = Event{At: after(start, s), OK: true}
+	}
+	if day.Sunrise.OK {
+		day.SunriseTowards = sun.towards(o, day.Sunrise.At.Sub(start).Seconds())
+	}
+	if day.Sunset.OK {
+		day.SunsetTowards = sun.towards(o, day.Sunset.At.Sub(start).Seconds())
+	}
 
 	noon := time.Date(d.Year, d.Month, d.Day, 12, 0, 0, 0, loc)
 	day.MoonLit = litAt(ephemerisDay(julianDay(noon)))

@@ -1,7 +1,10 @@
 // Package sky says when there is light to fish by: sunrise and sunset, civil and nautical twilight,
-// moonrise and moonset over a civil day at any place on Earth, where the sun and the moon stand at
-// an instant, how much of the moon is lit, and when its quarters fall. It is the only user of the
-// meeus library, which follows Jean Meeus, Astronomical Algorithms, 2nd edition.
+// moonrise and moonset and transits over a civil day at any place on Earth, when to leave so as to
+// walk out in the light, when the moon is up and whether it helps, where the sun and the moon stand
+// at an instant, how much of the moon is lit, and when its quarters fall. It is the only user of the
+// meeus library, which follows Jean Meeus, Astronomical Algorithms, 2nd edition. The library's traps
+// (longitude positive west, a table that ends in 2010, rise and set of one UT day) are dealt with in
+// observer, deltaT and DayAt, and tested in traps_test.go.
 //
 // Instants that come out are UTC, whole seconds. Longitudes that go in are positive east. Angles
 // are degrees, azimuths degrees true.

@@ -61,3 +61,39 @@ func ExampleDayAt() {
 	// sunset 08:32 last light 08:58
 	// moon: waxing crescent up 22:37 down 08:55
 }
+
+// The same evening for somebody half an hour's walk from the car, asked in the Melbourne afternoon.
+func ExampleWalkOut() {
+	at := time.Date(2026, 3, 20, 4, 0, 0, 0, time.UTC)
+	by, err := WalkOut(measure.Position{Lat: -37.814, Lon: 144.96332}, at, 30*time.Minute)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	melbourne := time.FixedZone("AEDT", 11*3600)
+	if by.BeforeSunset.OK {
+		fmt.Println("leave by", by.BeforeSunset.At.In(melbourne).Format("15:04"), "to walk out in daylight")
+	}
+	if by.BeforeDark.OK {
+		fmt.Println("by", by.BeforeDark.At.In(melbourne).Format("15:04"), "at the latest before it is dark")
+	}
+	// Output:
+	// leave by 19:02 to walk out in daylight
+	// by 19:28 at the latest before it is dark
+}
+
+// US Naval Observatory, Melbourne on 21 June 2026 by UTC: the moon is up from 01:52 to 14:05, not yet half lit.
+func ExampleMoonUp() {
+	p := measure.Position{Lat: -37.814, Lon: 144.96332}
+	from := time.Date(2026, 6, 21, 0, 0, 0, 0, time.UTC)
+	spans, err := MoonUp(p, from, from.Add(24*time.Hour))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range spans {
+		light, err := MoonlightAt(p, s.From)
+		fmt.Println(s.From.Round(time.Minute).Format("15:04"), "to", s.To.Round(time.Minute).Format("15:04"), light, err)
+	}
+	// Output: 01:52 to 14:05 faint <nil>
+}

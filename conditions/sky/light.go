@@ -34,18 +34,19 @@ func LightAt(p measure.Position, t time.Time) (Light, error) {
 	return Dark, nil
 }
 
-// NextDusk is the next end of civil dusk at p in the 25 hours after t (dusks may lie a little more
-// than 24 hours apart), rounded up to the second: last light for those who are out by day, and for
-// those who set out in the dark that of the day to come. No event means that the sun does not sink
-// through -6 degrees in those hours; LightAt tells whether there is too much light for that or too little.
+// eveningWithin is how far the next evening is looked for, seconds: dusks may lie a little more than 24 hours apart.
+const eveningWithin = 25 * 3600.0
+
+// NextDusk is the next end of civil dusk at p in the 25 hours after t, rounded up to the second: last
+// light for those who are out by day, and for those who set out in the dark that of the day to come.
+// No event means that the sun does not sink through -6 degrees in those hours; LightAt tells whether
+// there is too much light for that or too little.
 func NextDusk(p measure.Position, t time.Time) (Event, error) {
 	if err := check(p, t); err != nil {
 		return Event{}, err
 	}
-	const length = 25 * 3600.0
-	sun := newTrack(Sun, observer(p), t, length, lookEvery)
-	height := func(s float64) float64 { sin, _ := sun.height(s); return sin }
-	for _, c := range take(height, length).crossings(height, civilAltitude.Sin()) {
+	sun := newTrack(Sun, observer(p), t, eveningWithin, lookEvery)
+	for _, c := range take(sun.sine, eveningWithin).crossings(sun.sine, civilAltitude.Sin()) {
 		if !c.up {
 			// Rounded up, so that asking again from there finds the one after.
 			at := t.Add(time.Duration(c.s * float64(time.Second))).UTC()

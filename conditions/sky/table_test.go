@@ -1,12 +1,13 @@
 package sky
 
 import (
-	"ledgehand/conditions/checkrows"
 	"math"
+	"os"
 	"path/filepath"
 	"testing"
 	"time"
 
+	"ledgehand/conditions/checkrows"
 	"ledgehand/conditions/measure"
 )
 
@@ -65,4 +66,13 @@ func utc(t testing.TB, s string) time.Time {
 // eachTable runs check on the copy of a table and, where it is at hand, on the whole one.
 func eachTable(t *testing.T, name string, check func(t *testing.T, rows []row)) {
 	checkrows.Over(t, copies, whole, func(t *testing.T, dir string) { check(t, checkrows.Read(t, filepath.Join(dir, name))) })
+}
+
+// eachWhole runs check on a whole table only, for what its copy does not show, where it is at hand.
+func eachWhole(t *testing.T, name string, check func(t *testing.T, rows []row)) {
+	t.Helper()
+	if _, err := os.Stat(whole); err != nil {
+		t.Skip("the whole tables are not at hand")
+	}
+	check(t, checkrows.Read(t, filepath.Join(whole, name)))
 }

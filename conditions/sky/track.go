@@ -6,6 +6,8 @@ import (
 
 	"github.com/soniakeys/meeus/v3/globe"
 	"github.com/soniakeys/meeus/v3/sidereal"
+
+	"ledgehand/conditions/measure"
 )
 
 // nodes is how many positions carry a body through a day: the polynomial through eight of them stays
@@ -79,6 +81,20 @@ func (k *track) height(s float64) (sin, above float64) {
 		sin = (sin - π*up) / math.Sqrt(1-2*π*along+π*π*square)
 	}
 	return sin, sin - v[4]
+}
+
+// sine is height's first result alone.
+func (k *track) sine(s float64) float64 {
+	sin, _ := k.height(s)
+	return sin
+}
+
+// towards is the azimuth s seconds after start for somebody at o, for whom the track was made, seen
+// from the middle of the Earth: for the sun that is good to its parallax, 9".
+func (k *track) towards(o globe.Coord, s float64) measure.Towards {
+	v := k.at(s)
+	_, azimuth := horizontal(o, k.θ+siderealRate*s, [3]float64{v[0], v[1], v[2]})
+	return azimuth
 }
 
 // at sums the Chebyshev series by Clenshaw's recurrence.

@@ -14,6 +14,7 @@ import (
 	"ledgehand/conditions"
 	"ledgehand/conditions/ledge"
 	"ledgehand/conditions/sky"
+	"ledgehand/conditions/tide"
 	"ledgehand/session"
 )
 
@@ -199,6 +200,9 @@ func (a *ask) why(arg string) error {
 	q, r, err := a.assess(led, from, to)
 	if err != nil {
 		return err
+	}
+	if at := q.Card.Place(); at != nil && r.Station != "" {
+		r.TideDoubts = tide.DoubtsOf(*at, q.Card.TideStation)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		a.reply(tx, w.In(q.Card.Zone).Why(r))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+	"time"
 
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
@@ -16,7 +17,7 @@ import (
 
 // Ledges: from a sent location, a place name or a line typed in one go, to a card the numbers can use.
 
-// ledge is /ledge: alone the list, "add ...", "name OLD = NEW", "limits NAME ...".
+// ledge is /ledge: alone the list, "add ...", "name OLD = NEW", "limits NAME ...", "station NAME = PLACE", "timezone NAME = AREA/CITY".
 func (a *ask) ledge(args string) error {
 	verb, rest, _ := strings.Cut(strings.TrimSpace(args), " ")
 	switch strings.ToLower(verb) {
@@ -28,6 +29,10 @@ func (a *ask) ledge(args string) error {
 		return a.renameLedge(rest)
 	case "limits":
 		return a.limitLedge(rest)
+	case "station":
+		return a.ledgeStation(rest)
+	case "timezone":
+		return a.ledgeZone(rest)
 	}
 	return a.listLedges()
 }
@@ -84,22 +89,16 @@ func (a *ask) addLedge(line string) error {
 				return err
 			}
 		}
-		merge(&card, f)
-		if card.Exact == nil {
+		card, err = revise(card, f, tx.Now())
+		switch {
+		case card.Exact == nil:
 			a.reply(tx, w.T("ledge_needs_place", "name", f.Name, "example", "/ledge add "+command.LedgeExample))
 			return nil
-		}
-		if card.Faces == nil {
+		case err == nil && card.Faces == nil:
 			a.reply(tx, w.T("ledge_needs_faces", "name", f.Name))
 			return nil
-		}
-		card, err = finishCard(card, *card.Exact)
-		if errors.Is(err, errNoStation) {
-			a.reply(tx, w.T("place_no_station"))
-			return nil
-		}
-		if err != nil {
-			a.reply(tx, w.T("ledge_refused", "why", cardFault(err)))
+		case err != nil:
+			a.cardRefused(tx, w, err, "/ledge add "+strings.TrimSpace(line))
 			return nil
 		}
 		led, err := a.ledgeOf(card)
@@ -111,58 +110,136 @@ func (a *ask) addLedge(line string) error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		st, err := tide.Find(card.TideStation)
+		return a.ledgeNoted(tx, w, led.Name, card)
+	})
+}
+
+// ledgeNoted says back what a card holds, and what speaks against its tide.
+func (a *ask) ledgeNoted(tx *session.Tx, w wording.Words, name string, card ledge.Card) error {
+	st, err := tide.Find(card.TideStation)
+	if err != nil {
+		return err
+	}
+	text := w.T("ledge_noted", "name", name, "lip", lipWords(w, card), "datum", card.Datum, "dir", w.Compass(float64(*card.Faces)), "station", st.Name,
+		"km", w.Km(measure.DistanceKm(*card.Exact, st.Position)), "clock", zoneWords(w, card.Zone, tx.Now()))
+	if doubts := w.TideDoubts(tide.DoubtsOf(*card.Exact, card.TideStation)); doubts != "" {
+		text += "\n" + doubts + " " + w.T("ledge_other_station", "name", name)
+	}
+	a.reply(tx, text)
+	return nil
+}
+
+// zoneWords is what clocks show in a zone, and its name.
+func zoneWords(w wording.Words, name string, now time.Time) string {
+	return w.T("zone_clock", "at", w.In(name).Clock(now), "zone", name)
+}
+
+// cardRefused says why a card cannot be, and what to type instead. line is what was typed; nothing of it is lost.
+func (a *ask) cardRefused(tx *session.Tx, w wording.Words, err error, line string) {
+	var which *whichZone
+	var level *whichLevel
+	var datum tide.NoDatumError
+	switch {
+	case errors.As(err, &which):
+		var out []string
+		for _, z := range which.zones[:min(4, len(which.zones))] {
+			out = append(out, w.T("ledge_zone_line", "clock", zoneWords(w, z, tx.Now()), "line", line+" timezone "+z))
+		}
+		a.reply(tx, w.T("ledge_zone")+"\n"+strings.Join(out, "\n"))
+	case errors.As(err, &level):
+		a.reply(tx, w.T("ledge_levels", "station", level.station, "datum", level.datum))
+	case errors.As(err, &datum):
+		a.reply(tx, w.T("ledge_datum", "datum", datum.Datum, "known", strings.Join(datum.Known, ", ")))
+	case errors.Is(err, errNoStation):
+		a.reply(tx, w.T("place_no_station"))
+	default:
+		a.reply(tx, w.T("ledge_refused", "why", cardFault(err)))
+	}
+}
+
+// ledgeStation is /ledge station NAME = PLACE: another tide station, by name or id.
+func (a *ask) ledgeStation(rest string) error {
+	name, place, ok := strings.Cut(rest, "=")
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		l, found := c.LedgeNamed(name)
+		if !ok || !found {
+			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(name, 40), "ledges", w.Names(ledgeNames(c))))
+			return nil
+		}
+		place = strings.TrimSpace(place)
+		byID, err := tide.Find(place)
+		stations := []tide.Station{byID}
+		if err != nil {
+			stations = tide.Named(place, 5)
+		}
+		if len(stations) == 0 {
+			a.reply(tx, w.T("tide_no_place", "said", wording.Clean(place, 40)))
+			return nil
+		}
+		old, err := cardOf(l)
 		if err != nil {
 			return err
 		}
-		a.reply(tx, w.T("ledge_noted", "name", led.Name, "lip", lipWords(w, card), "datum", card.Datum, "dir", w.Compass(float64(*card.Faces)), "station", st.Name, "km", w.Km(measure.DistanceKm(*card.Exact, st.Position))))
+		// Names are shared: the first that the heights of the card can be levelled over to is meant.
+		var refused error
+		for _, st := range stations {
+			card := old
+			if card.TideStation != st.ID {
+				card, err = rebased(card, st.ID, command.LedgeFields{})
+			}
+			if err == nil {
+				card.Datum, err = st.Datum, card.Check()
+			}
+			if err == nil {
+				return a.putCard(tx, c, w, l, card)
+			}
+			if refused == nil {
+				refused = err
+			}
+		}
+		a.cardRefused(tx, w, refused, "")
 		return nil
 	})
 }
 
-// merge puts what a typed line gave onto a card.
-func merge(c *ledge.Card, f command.LedgeFields) {
-	if f.At != nil {
-		c.Exact = f.At
-		if f.Station == nil {
-			c.TideStation = ""
+// ledgeZone is /ledge timezone NAME = Area/City.
+func (a *ask) ledgeZone(rest string) error {
+	name, z, ok := strings.Cut(rest, "=")
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		l, found := c.LedgeNamed(name)
+		if !ok || !found {
+			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(name, 40), "ledges", w.Names(ledgeNames(c))))
+			return nil
 		}
-	}
-	if f.Station != nil {
-		c.TideStation = *f.Station
-	}
-	if f.Lip != nil {
-		c.LipHeight, c.LipMeasured = f.Lip, ledge.Estimated
-	}
-	if f.Faces != nil {
-		c.Faces = f.Faces
-	}
-	if f.Open != nil {
-		s := ledge.Sector{f.Open.From, f.Open.To}
-		c.OpenSector = &s
-	}
-	if f.Foot != nil {
-		c.FootDepth = f.Foot
-	}
-	if f.Slope != nil {
-		c.FaceSlope = f.Slope
-	}
-	if f.Gate != nil {
-		c.WalkInGate = f.Gate
-	}
-	if f.Signal != nil {
-		switch *f.Signal {
-		case command.SignalNo:
-			c.Signal = ledge.SignalNo
-		case command.SignalYes:
-			c.Signal = ledge.SignalYes
-		default:
-			c.Signal = ledge.SignalPatchy
+		z = strings.TrimSpace(z)
+		if _, err := time.LoadLocation(z); err != nil || z == "" || strings.EqualFold(z, "local") {
+			a.reply(tx, w.T("zone_unknown", "said", wording.Clean(z, 40), "example", "/ledge timezone "+l.Name+" ="))
+			return nil
 		}
+		card, err := cardOf(l)
+		if err != nil {
+			return err
+		}
+		card.Zone = z
+		return a.putCard(tx, c, w, l, card)
+	})
+}
+
+// putCard stores a changed card under its ledge's name and says it back.
+func (a *ask) putCard(tx *session.Tx, c session.Crew, w wording.Words, l session.Ledge, card ledge.Card) error {
+	next, err := a.ledgeOf(card)
+	if err != nil {
+		return err
 	}
-	if f.Number != nil {
-		c.Emergency.Number = *f.Number
+	c.PutLedge(next)
+	if err := tx.PutCrew(c); err != nil {
+		return err
 	}
+	if card.Exact == nil || card.Faces == nil {
+		a.reply(tx, w.T("ledge_zone_noted", "name", l.Name, "clock", zoneWords(w, card.Zone, tx.Now())))
+		return nil
+	}
+	return a.ledgeNoted(tx, w, l.Name, card)
 }
 
 // cardFault says in the words of the card what is wrong with it; a card error holds no position.

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -19,7 +20,7 @@ func (a *ask) settings(args string) error {
 		key, value, _ := strings.Cut(strings.TrimSpace(args), " ")
 		if strings.EqualFold(key, "zone") && value != "" {
 			if _, err := time.LoadLocation(strings.TrimSpace(value)); err != nil || strings.EqualFold(value, "local") {
-				a.reply(tx, w.T("zone_unknown", "said", wording.Clean(value, 40)))
+				a.reply(tx, w.T("zone_unknown", "said", wording.Clean(value, 40), "example", "/settings zone"))
 				return nil
 			}
 			c.Zone = strings.TrimSpace(value)
@@ -154,6 +155,30 @@ func order(c session.Crew) command.DayOrder {
 		return command.MonthFirst
 	}
 	return command.DayFirst
+}
+
+// about tells what this is and whose data it rests on: all sources, and the stations of the crew's own ledges.
+func (a *ask) about() error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		var stations []string
+		for _, l := range c.Ledges {
+			card, err := cardOf(l)
+			if err != nil {
+				return err
+			}
+			st, err := tide.Find(card.TideStation)
+			if err != nil {
+				continue // none, or one that is no more: the ledge's own answers say so
+			}
+			years := ""
+			if st.FirstYear > 0 {
+				years = strconv.Itoa(st.FirstYear) + "–" + strconv.Itoa(st.LastYear)
+			}
+			stations = append(stations, w.T("about_station", "name", l.Name, "station", st.Name, "id", st.ID, "licence", st.Licence, "years", years))
+		}
+		a.reply(tx, w.T("about", "credits", wording.HTML(credits()), "stations", wording.HTML(strings.Join(stations, "\n"))))
+		return nil
+	})
 }
 
 // credits names whose data the answers rest on.

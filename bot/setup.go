@@ -4,9 +4,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"ledgehand/bot/chat"
 	"ledgehand/bot/command"
@@ -18,9 +18,6 @@ import (
 )
 
 // Setting a ledge up: from a sent location or a place name to a card and a first conditions answer, in one panel.
-
-// farthestStation is beyond which a tide table says nothing about a ledge (tides differ by an hour across one inlet).
-const farthestStation = 100.0 // km
 
 // place is a location somebody sent.
 func (a *ask) place() error {
@@ -49,34 +46,87 @@ func (a *ask) placeNamed(text string) error {
 // setup begins a ledge at a place. exact is nil when only a town is known: then nobody ashore is given a position
 // that is not one.
 func (a *ask) setup(exact *measure.Position, near measure.Position, name string) error {
-	st, ok := stationNear(near)
+	st, ok := tide.Choose(near)
+	zones := tide.ZonesAt(near, a.cause.Now)
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		if !ok {
+		if !ok || len(zones) == 0 {
 			a.reply(tx, w.T("place_no_station"))
 			return nil
 		}
 		if name == "" {
 			name = w.T("ledge_n", "i", len(c.Ledges)+1)
 		}
-		args := map[string]string{"name": name, "station": st.ID, "lat": ftoa(near.Lat), "lon": ftoa(near.Lon)}
+		args := map[string]string{"name": name, "station": st.ID, "lat": ftoa(near.Lat), "lon": ftoa(near.Lon), "zone": zones[0]}
 		if exact != nil {
 			args["exact"] = "yes"
 		}
-		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "ledge", Args: args, At: tx.Now()})
+		if len(zones) > 1 { // an hour wrong here is an alert an hour late: it is asked, not guessed
+			args["zone"] = ""
+			args["zones"] = strings.Join(zones[:min(4, len(zones))], " ")
+		}
+		q := session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "ledge", Args: args, At: tx.Now()}
+		c.Ask(q)
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		r := ref(tx.Crew, "")
-		var rows [][]chat.Button
-		for i := range 8 {
-			if i%4 == 0 {
-				rows = append(rows, nil)
-			}
-			rows[i/4] = append(rows[i/4], button(w.Compass(float64(i*45)), actSetFaces, r, strconv.Itoa(i*45)))
+		if args["zone"] == "" {
+			a.askClock(tx, w, q)
+			return nil
 		}
-		a.setupPanel(tx, w.T("ask_faces", "name", name, "station", st.Name, "km", w.Km(st.Km)), rows)
-		return nil
+		return a.askFaces(tx, w, q)
 	})
+}
+
+// askClock asks what clocks show at a place near which they differ.
+func (a *ask) askClock(tx *session.Tx, w wording.Words, q session.Pending) {
+	var rows [][]chat.Button
+	for i, z := range strings.Fields(q.Args["zones"]) {
+		rows = append(rows, []chat.Button{button(wording.Plain(zoneWords(w, z, tx.Now())), actSetClock, ref(tx.Crew, ""), strconv.Itoa(i))})
+	}
+	a.setupPanel(tx, w.T("ask_clock", "name", q.Args["name"]), rows)
+}
+
+// setClock takes the zone of the ledge being set up.
+func (a *ask) setClock(arg string) error {
+	i, err := strconv.Atoi(arg)
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := a.draft(c)
+		zones := strings.Fields(q.Args["zones"])
+		if !ok || err != nil || i < 0 || i >= len(zones) {
+			a.toast, a.loud = w.T("setup_gone"), true
+			return nil
+		}
+		q.Args["zone"] = zones[i]
+		c.Ask(q)
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+		return a.askFaces(tx, w, q)
+	})
+}
+
+// askFaces asks which way a ledge looks, and says whose tide it has and what speaks against that.
+func (a *ask) askFaces(tx *session.Tx, w wording.Words, q session.Pending) error {
+	near, err := draftPlace(q)
+	if err != nil {
+		return err
+	}
+	st, err := tide.Find(q.Args["station"])
+	if err != nil {
+		return err
+	}
+	r := ref(tx.Crew, "")
+	var rows [][]chat.Button
+	for i := range 8 {
+		if i%4 == 0 {
+			rows = append(rows, nil)
+		}
+		rows[i/4] = append(rows[i/4], button(w.Compass(float64(i*45)), actSetFaces, r, strconv.Itoa(i*45)))
+	}
+	text := w.T("ask_faces", "name", q.Args["name"], "station", st.Name, "km", w.Km(measure.DistanceKm(near, st.Position)),
+		"doubts", wording.HTML(w.TideDoubts(tide.DoubtsOf(near, st.ID))))
+	a.setupPanel(tx, text, rows)
+	return nil
 }
 
 func (a *ask) setupPanel(tx *session.Tx, text string, rows [][]chat.Button) {
@@ -87,20 +137,6 @@ func (a *ask) setupPanel(tx *session.Tx, text string, rows [][]chat.Button) {
 }
 
 func ftoa(v float64) string { return strconv.FormatFloat(v, 'f', 6, 64) }
-
-// stationNear is the station to use for a place, river gauges aside: the nearest with its own constants within reach, else the nearest at all.
-func stationNear(p measure.Position) (tide.Nearby, bool) {
-	near := slices.DeleteFunc(tide.Near(p, 16), func(s tide.Nearby) bool { return s.Warning == tide.River })
-	for _, s := range near {
-		if !s.Subordinate && s.Km <= min(farthestStation, near[0].Km+30) {
-			return s, true
-		}
-	}
-	if len(near) > 0 && near[0].Km <= farthestStation {
-		return near[0], true
-	}
-	return tide.Nearby{}, false
-}
 
 // draft is the ledge being set up by whoever taps.
 func (a *ask) draft(c session.Crew) (session.Pending, bool) {
@@ -180,7 +216,7 @@ func (a *ask) setLip(arg string) error {
 		if ok = found && q.Args["faces"] != "" && q.Args["lip"] != ""; !ok {
 			return nil
 		}
-		card, err := draftCard(q, foot.cot, foot.depth)
+		card, err := draftCard(q, foot.cot, foot.depth, tx.Now())
 		if err != nil {
 			return err
 		}
@@ -229,15 +265,27 @@ func settle(c *session.Crew, card ledge.Card) {
 	}
 }
 
-func draftCard(q session.Pending, cot, depth float64) (ledge.Card, error) {
+// draftPlace is the place of the ledge being set up.
+func draftPlace(q session.Pending) (measure.Position, error) {
 	lat, err1 := strconv.ParseFloat(q.Args["lat"], 64)
 	lon, err2 := strconv.ParseFloat(q.Args["lon"], 64)
-	deg, err3 := strconv.ParseFloat(q.Args["faces"], 64)
-	if err := errors.Join(err1, err2, err3); err != nil {
+	if err := errors.Join(err1, err2); err != nil {
+		return measure.Position{}, fmt.Errorf("read the place of the ledge being set up: %w", err)
+	}
+	return measure.Position{Lat: lat, Lon: lon}, nil
+}
+
+func draftCard(q session.Pending, cot, depth float64, now time.Time) (ledge.Card, error) {
+	p, err1 := draftPlace(q)
+	deg, err2 := strconv.ParseFloat(q.Args["faces"], 64)
+	if err := errors.Join(err1, err2); err != nil {
 		return ledge.Card{}, fmt.Errorf("read the ledge being set up: %w", err)
 	}
-	p, f, d := measure.Position{Lat: lat, Lon: lon}, measure.From(deg), measure.Metres(depth)
-	c := ledge.Card{Name: q.Args["name"], Faces: &f, FaceSlope: &cot, FootDepth: &d, LipMeasured: ledge.Unmeasured, TideStation: q.Args["station"]}
+	f, d := measure.From(deg), measure.Metres(depth)
+	c := ledge.Card{
+		Name: q.Args["name"], Faces: &f, FaceSlope: &cot, FootDepth: &d, LipMeasured: ledge.Unmeasured, TideStation: q.Args["station"],
+		Zone: q.Args["zone"],
+	}
 	if q.Args["exact"] != "" {
 		c.Exact = &p
 	}
@@ -247,34 +295,8 @@ func draftCard(q session.Pending, cot, depth float64) (ledge.Card, error) {
 	} else {
 		c.LipMeasured = ""
 	}
-	return finishCard(c, p)
+	return finishCard(c, p, now)
 }
-
-// finishCard fills in what follows from the place: tide station, zone, sea anchor.
-func finishCard(c ledge.Card, near measure.Position) (ledge.Card, error) {
-	if c.TideStation == "" {
-		st, ok := stationNear(near)
-		if !ok {
-			return c, errNoStation
-		}
-		c.TideStation = st.ID
-	}
-	st, err := tide.Find(c.TideStation)
-	if err != nil {
-		return c, fmt.Errorf("find the tide station of a ledge: %w", err)
-	}
-	c.Datum, c.Zone = st.Datum, st.Zone
-	if c.Faces != nil {
-		anchor, err := ledge.SnapSeaAnchor(near, *c.Faces)
-		if err != nil {
-			return c, fmt.Errorf("choose the place at sea: %w", err)
-		}
-		c.SeaAnchor = &anchor
-	}
-	return c, c.Check()
-}
-
-var errNoStation = errors.New("no tide station within reach")
 
 func (a *ask) ledgeOf(c ledge.Card) (session.Ledge, error) {
 	body, err := json.Marshal(c)

@@ -16,7 +16,7 @@ import (
 // Commands are all commands with their help, in the order of a day on the rocks. Their one-line help is the
 // message cmd_NAME of the catalogue.
 var Commands = []string{
-	"conditions", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"conditions", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "help",
@@ -35,6 +35,10 @@ func (a *ask) text() error {
 		return a.help(args)
 	case "conditions":
 		return a.conditions(args)
+	case "tide":
+		return a.tide(args)
+	case "light":
+		return a.light(args)
 	case "trip":
 		return a.newTrip(args)
 	case "in":
@@ -90,7 +94,7 @@ func (a *ask) text() error {
 	case "me":
 		return a.me(args)
 	case "about":
-		return a.say("about", "credits", wording.HTML(credits()))
+		return a.about()
 	case "privacy":
 		return a.say("privacy")
 	}
@@ -243,6 +247,10 @@ func (a *ask) tap() error {
 		return a.goTrip(id)
 	case actConditions:
 		return a.conditions(p.Arg)
+	case actTide:
+		return a.tide(p.Arg)
+	case actLight:
+		return a.light(p.Arg)
 	case actWhy:
 		return a.why(p.Arg)
 	case actUndo:
@@ -251,6 +259,8 @@ func (a *ask) tap() error {
 		return a.keep(id, p.Arg)
 	case actUnits, actLanguage, actZone:
 		return a.setting(p.Act, p.Arg)
+	case actSetClock:
+		return a.setClock(p.Arg)
 	case actSetFaces:
 		return a.setFaces(p.Arg)
 	case actSetLip:

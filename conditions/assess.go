@@ -146,7 +146,9 @@ func (a *assessment) tide() {
 	a.pred, a.level = p, level
 	a.r.Station, a.r.Datum, a.r.TideAtStart = s.Name, p.Datum(), level[0]
 	if at := a.q.Card.Place(); at != nil {
-		a.r.StationKm = measure.DistanceKm(*at, s.Position)
+		if a.r.StationKm = measure.DistanceKm(*at, s.Position); a.r.StationKm > tide.VeryFarKm {
+			a.doubt(WhyTideFar)
+		}
 	}
 	a.r.Extremes = p.Extremes(a.q.From.Add(-7*time.Hour), a.q.To.Add(14*time.Hour))
 	if g := a.q.Card.WalkInGate; g != nil {
@@ -173,6 +175,9 @@ func (a *assessment) light() {
 	}
 	if d.CivilDusk.OK {
 		a.r.LastLight = d.CivilDusk.At
+		if walk := a.q.Card.Walk(); walk != nil {
+			a.r.LeaveBy = d.CivilDusk.At.Add(-*walk)
+		}
 	}
 }
 

@@ -49,7 +49,7 @@ func (a *assessment) limits() {
 			over = true
 			r.Reasons = append(r.Reasons, Reason{Word: OverChance, Value: r.PStay, Limit: *lim.WashChance})
 		}
-		known = known && !a.hasDoubt(WhyViolent, WhyLip, WhyFoot, WhyTide)
+		known = known && !a.hasDoubt(WhyViolent, WhyLip, WhyFoot, WhyTide, WhyTideFar)
 	}
 	if lim.Hs != nil { // a forecast just under the limit may well be over it: then "within" is too much to say
 		known = known && !slices.ContainsFunc(r.Hours, func(h Hour) bool { return h.HsP90 == nil || *h.HsP90 > *lim.Hs })

@@ -68,6 +68,7 @@ const (
 	WhyLip             = "lip_unmeasured"   // nobody measured the ledge, nor watched it often
 	WhyFoot            = "foot_unknown"     // nobody said which way the face looks, its slope, or how deep the water at it is
 	WhyTide            = "tide_unknown"     // no tide station
+	WhyTideFar         = "tide_far"         // the nearest is so far that its table says nothing
 	OverHs             = "over_hs"
 	OverPeriod         = "over_period"
 	OverGust           = "over_gust"
@@ -104,12 +105,14 @@ type Report struct {
 	WithinLimits             bool        // the crew set limits and none is passed
 	NoGoodHour               bool        // the first hour asked for passes a limit already
 	FirstLight, LastLight    time.Time   // civil, of the day of From; zero if there is none
+	LeaveBy                  time.Time   // to walk out before dusk; zero: nobody said how long the walk is, or there is no dusk
 	Watches                  int         // how many watches and reports the ledge has learned from
 	Calibrated               bool
 	Surge                    *Surge         // nil: no pressure is known
 	TideAtStart              measure.Metres // predicted at From, above Datum
 	Station                  string         // tide station and how far
 	StationKm                float64
+	TideDoubts               []tide.Doubt // why its tide may not be that of the ledge; only where somebody asks why
 	Datum                    string
 	SeaSource, WeatherSource *Source
 	SeaWhy, WeatherWhy       string // why one is missing

@@ -1,7 +1,9 @@
 package command
 
 import (
+	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"ledgehand/conditions/measure"
@@ -39,18 +41,22 @@ type LedgeFields struct {
 	Signal  *Signal
 	Number  *string // whom to call there
 	Station *string // id of the tide station
+	Walk    *time.Duration
+	Zone    *string // IANA name
+	// What the heights were said to be counted from, where that was said: NAVD88, MSL.
+	LipDatum, FootDatum, GateDatum string
 }
 
 // LedgeKeywords are the words a ledge line is built of, in the order of the card.
-var LedgeKeywords = []string{"at", "lip", "faces", "open", "foot", "slope", "gate", "signal", "number", "station"}
+var LedgeKeywords = []string{"at", "lip", "faces", "open", "foot", "slope", "gate", "signal", "number", "station", "walkout", "timezone"}
 
 // LedgeExample is a whole ledge line.
-const LedgeExample = "Anvil at 38.9142 -123.7275 lip 4.2 faces 280 open 200-340 foot 6 slope wall gate 1.4 signal no number 911"
+const LedgeExample = "Anvil at 38.9142 -123.7275 lip 4.2 faces 280 open 200-340 foot 6 slope wall gate 1.4 walkout 25 signal no number 911"
 
 // LedgeCard reads a ledge typed in one go, such as LedgeExample: a name, then keywords in any
 // order, each with its value. Heights are metres unless "ft" follows; directions are degrees true
-// or compass words; slope is "wall", "1:2" (one up, two out) or "45°". A word that is no keyword,
-// a keyword twice or a value that cannot be is *Unread.
+// or compass words; slope is "wall", "1:2" (one up, two out) or "45°"; walkout is minutes, or "1h". A height may name what
+// it is counted from, "lip 4.2 NAVD88". A word that is no keyword, a keyword twice or a value that cannot be is *Unread.
 func LedgeCard(text string) (LedgeFields, error) {
 	var out LedgeFields
 	name, list, err := fields(text, LedgeKeywords)
@@ -109,6 +115,14 @@ func (l *LedgeFields) set(key string, value []string) error {
 			return refuse(WhyRange)
 		}
 		*map[string]**measure.Metres{"lip": &l.Lip, "foot": &l.Foot, "gate": &l.Gate}[key] = &m
+		datum := value[used:]
+		if len(datum) > 0 && (strings.EqualFold(datum[0], "above") || strings.EqualFold(datum[0], "below")) {
+			datum = datum[1:]
+		}
+		if len(datum) == 1 && isDatum(datum[0]) {
+			*map[string]*string{"lip": &l.LipDatum, "foot": &l.FootDatum, "gate": &l.GateDatum}[key] = strings.ToUpper(datum[0])
+			return nil
+		}
 		return extra(used)
 	case "faces":
 		d, used, ok := directionWords(value)
@@ -154,8 +168,20 @@ func (l *LedgeFields) set(key string, value []string) error {
 			return refuse(WhyRange)
 		}
 		l.Number = &said
+	case "walkout":
+		d, err := Span(said)
+		if err != nil || d < time.Minute || d > 10*time.Hour {
+			return refuse(WhyRange)
+		}
+		l.Walk = &d
+	case "timezone":
+		if _, err := time.LoadLocation(value[0]); err != nil || strings.EqualFold(value[0], "local") {
+			return refuse(WhyToken)
+		}
+		l.Zone = &value[0]
+		return extra(1)
 	case "station":
-		if len(value[0]) > 40 {
+		if len(value[0]) > 120 {
 			return refuse(WhyLong)
 		}
 		l.Station = &value[0]
@@ -163,6 +189,13 @@ func (l *LedgeFields) set(key string, value []string) error {
 	}
 	return nil
 }
+
+// The names of datums that tide stations have. Which of them a station knows the height of is not known here.
+var datums = []string{
+	"MSL", "MTL", "MLLW", "MLW", "MHW", "MHHW", "MLWS", "MHWS", "LAT", "HAT", "CD", "NLLW", "LLWLT", "TLT", "NAVD88", "STND",
+}
+
+func isDatum(s string) bool { return slices.Contains(datums, strings.ToUpper(s)) }
 
 // height reads "4.2", "4.2m", "14 ft", "-0.5 m".
 func height(value []string) (m measure.Metres, used int, why Word) {

@@ -128,6 +128,8 @@ func prefixes(t testing.TB) map[string][]string {
 	}
 	acks := words(constants(t, "../../session/outing/event.go", "AckKind"), nil)
 	reasons := constants(t, "../../conditions/report.go", "")
+	turns := words(constants(t, "../../conditions/tide/extremes.go", "Kind"), nil)
+	paces := words(constants(t, "../../conditions/tide/fortnight.go", "Pace"), nil)
 	var days, months []string
 	for i := range 7 {
 		days = append(days, strconv.Itoa(i))
@@ -150,6 +152,12 @@ func prefixes(t testing.TB) map[string][]string {
 		"jacket_word_": {"yes", "no", "unknown"},
 		"signal_":      {"no", "patchy"},
 		"heard_":       heardWords(t),
+		"tide_turn_":   turns, "tide_next_": turns,
+		"tide_stage_":   words(constants(t, "../../conditions/tide/stage.go", "Motion"), func(n string) bool { return n != "Still" }),
+		"tide_springs_": paces, "tide_tropic_": paces,
+		"tide_warned_": words(constants(t, "../../conditions/tide/station.go", "Warning"), nil),
+		"phase_":       words(constants(t, "../../conditions/sky/phases.go", "Phase"), nil),
+		"moon_":        words(constants(t, "../../conditions/sky/moonlight.go", "Moonlight"), nil),
 	}
 }
 

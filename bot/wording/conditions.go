@@ -232,6 +232,9 @@ func (w Words) tide(r conditions.Report) string {
 	// Light is said where the hours come near its ends.
 	if !r.FirstLight.IsZero() && !r.LastLight.IsZero() && (r.From.Before(r.FirstLight.Add(time.Hour)) || r.To.After(r.LastLight.Add(-2*time.Hour))) {
 		s += " " + w.T("light", "from", w.Clock(r.FirstLight), "to", w.Clock(r.LastLight))
+		if !r.LeaveBy.IsZero() {
+			s += " " + w.T("light_leave", "at", w.Clock(r.LeaveBy))
+		}
 	}
 	return strings.TrimSpace(s)
 }
@@ -371,7 +374,7 @@ func (w Words) Why(r conditions.Report) string {
 		more = w.T("per_tide", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
 	}
 	if r.Station != "" {
-		more = strings.TrimSpace(more + " " + w.T("tide_station", "name", r.Station, "km", w.Km(r.StationKm)))
+		more = strings.TrimSpace(more + " " + w.T("tide_station", "name", r.Station, "km", w.Km(r.StationKm)) + " " + w.TideDoubts(r.TideDoubts))
 	}
 	breaks := ""
 	if violent {

@@ -48,7 +48,7 @@ var layers = map[string]struct {
 	"session/storetest":    {[]string{"session", "session/redisstore"}, "for tests"},
 	"bot/chat":             {nil, "what any chat is"},
 	"bot/command":          {[]string{"conditions/measure", "session/catch/names"}, "text to values"},
-	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "session/outing", "session/trip", "session/watch", "session/catch"}, "values to text"},
+	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
 	"bot/telegram":         {[]string{"bot/chat"}, "a chat service knows nothing of tides"},

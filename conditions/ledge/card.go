@@ -28,6 +28,7 @@ type Card struct {
 	FaceSlope   *float64        `json:"cot_alpha,omitempty"`      // cotangent of the slope of the face, 0 is vertical
 	Roughness   float64         `json:"gamma_f,omitempty"`        // 1, and when left out: smooth rock
 	WalkInGate  *measure.Metres `json:"walk_in_gate_m,omitempty"` // the walk-in floods above this tide
+	WalkMinutes int             `json:"walk_min,omitempty"`       // from the ledge to where the dark does not matter, 0 not said
 	WaysOut     []string        `json:"ways_out,omitempty"`       // above the high line, when the walk-in floods
 	LandFish    string          `json:"land_fish,omitempty"`      // where a fish, or a swimmer, can be landed
 	RescueRing  *RescueRing     `json:"rescue_ring,omitempty"`
@@ -181,4 +182,26 @@ func (c Card) Called(name string) bool {
 		}
 	}
 	return false
+}
+
+// Walk is how long the walk out takes; nil when nobody said.
+func (c Card) Walk() *time.Duration {
+	if c.WalkMinutes <= 0 {
+		return nil
+	}
+	d := time.Duration(c.WalkMinutes) * time.Minute
+	return &d
+}
+
+// Lifted is the card with every height counted from a datum that lies by so many metres lower: the rock stays where it is.
+func (c Card) Lifted(by measure.Metres) Card {
+	up := func(m *measure.Metres, by measure.Metres) *measure.Metres {
+		if m == nil {
+			return nil
+		}
+		v := *m + by
+		return &v
+	}
+	c.LipHeight, c.WalkInGate, c.FootDepth = up(c.LipHeight, by), up(c.WalkInGate, by), up(c.FootDepth, -by)
+	return c
 }

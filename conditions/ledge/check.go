@@ -109,6 +109,7 @@ func (c Card) checkShape(f *faults) {
 	if c.Roughness != 0 {
 		f.within("gamma_f", c.Roughness, 0.3, 1)
 	}
+	f.within("walk_min", float64(c.WalkMinutes), 0, 600)
 	if c.WalkInGate != nil {
 		f.within("walk_in_gate_m", float64(*c.WalkInGate), -10, 30)
 	}

@@ -111,7 +111,7 @@ func (c catalogue) station(i int) Station {
 		FirstYear: int(u16(r, 26)), LastYear: int(u16(r, 28)),
 		MeanLevel: c.level(r, "MSL"), Highest: c.level(r, "HAT"), Lowest: c.level(r, "LAT"),
 	}
-	s.Licence, s.Credit = sources[s.Source].licence, sources[s.Source].credit
+	s.Licence, s.Brief, s.Credit = sources[s.Source].licence, sources[s.Source].brief, sources[s.Source].credit
 	if r[24] == 0 {
 		s.Warning = warningOf(c.constituents(r), 1)
 		return s

@@ -40,16 +40,18 @@ const (
 	Warned     Why = "warned"      // the station has a warning of its own
 )
 
+// VeryFarKm is how far a station may be at most for its table to say anything about a place: engineering judgement, no source.
+const VeryFarKm = 100.0
+
 // How far counts as what: engineering judgement, no source, but for Far, which is common practice, no source.
 const (
 	farKm       = 20.0
-	veryFarKm   = 100.0 // km; beyond it a table says nothing
-	ownFarther  = 5.0   // km farther a station with constants of its own may be
-	clockBeyond = 30.0  // km farther one may be that reckons by its own clock
-	waterLeast  = 5.0   // km within which stations are compared, even if the chosen one is at the door
-	waterTimes  = 3.0   // and how many times as far as the chosen one
-	waterMost   = 40.0  // km, and no farther
-	looked      = 48    // stations looked at
+	ownFarther  = 5.0  // km farther a station with constants of its own may be
+	clockBeyond = 30.0 // km farther one may be that reckons by its own clock
+	waterLeast  = 5.0  // km within which stations are compared, even if the chosen one is at the door
+	waterTimes  = 3.0  // and how many times as far as the chosen one
+	waterMost   = 40.0 // km, and no farther
+	looked      = 48   // stations looked at
 	offered     = 8
 )
 
@@ -122,7 +124,7 @@ func DoubtsOf(p measure.Position, id string) []Doubt {
 func doubts(all []Nearby, at int) []Doubt {
 	var out []Doubt
 	s := all[at]
-	if s.Km > veryFarKm {
+	if s.Km > VeryFarKm {
 		out = append(out, Doubt{Why: VeryFar, Km: s.Km})
 	}
 	if d, ok := otherWater(all, at); ok {
@@ -131,7 +133,7 @@ func doubts(all []Nearby, at int) []Doubt {
 	if by, ok := borrowed(s.Station); ok {
 		out = append(out, Doubt{Why: OtherClock, Clock: by})
 	}
-	if s.Km > farKm && s.Km <= veryFarKm {
+	if s.Km > farKm && s.Km <= VeryFarKm {
 		out = append(out, Doubt{Why: Far, Km: s.Km})
 	}
 	if s.Warning != "" {

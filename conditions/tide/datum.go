@@ -88,3 +88,21 @@ func levelNamed(id, datum string) (Level, error) {
 	}
 	return Level{}, NoDatumError{Station: id, Datum: datum, Known: known}
 }
+
+// Rebase tells how much higher a height above one station's chart datum is above another's: both are levelled against a
+// datum the two have in common, a geodetic one first, else mean sea level, which between neighbours is level to a few
+// centimetres. It fails with a NoDatumError where they have none, as subordinate stations do.
+func Rebase(from, to string) (by measure.Metres, through string, err error) {
+	var none error
+	for _, datum := range []string{"NAVD88", "MSL"} {
+		a, err := levelNamed(from, datum)
+		if err == nil {
+			var b Level
+			if b, err = levelNamed(to, datum); err == nil {
+				return b.Height - a.Height, datum, nil
+			}
+		}
+		none = err
+	}
+	return 0, "", none
+}

@@ -18,7 +18,8 @@ type Station struct {
 
 	Source  string // "noaa", "ticon", "kartverket"
 	Licence string
-	Credit  string // the line to show with a prediction
+	Credit  string // the line to show where the origin of the data is told
+	Brief   string // whose constants, in a word or two, and under what licence, to show with a prediction
 
 	Datum     string         // chart datum the heights are above: MLLW, LAT, CD, MSL, ...
 	MeanLevel measure.Metres // mean sea level above that datum (Z0); NaN at a subordinate station
@@ -80,13 +81,13 @@ func warningOf(cs []Constituent, scale float64) Warning {
 	return ""
 }
 
-type source struct{ licence, credit string }
+type source struct{ licence, brief, credit string }
 
 var sources = map[string]source{
-	"noaa": {"public domain", "Tide constants: NOAA CO-OPS."},
-	"ticon": {"CC BY 4.0", "Tide constants: Hart-Davis, M., Dettmering, D., Seitz, F. (2025), TICON-4: TIdal CONstants based on GESLA-4 " +
+	"noaa": {"public domain", "NOAA CO-OPS", "Tide constants: NOAA CO-OPS."},
+	"ticon": {"CC BY 4.0", "TICON-4, CC BY 4.0", "Tide constants: Hart-Davis, M., Dettmering, D., Seitz, F. (2025), TICON-4: TIdal CONstants based on GESLA-4 " +
 		"sea-level records, SEANOE, doi 10.17882/109129, CC BY 4.0, modified."},
-	"kartverket": {"CC BY 4.0", "Tide constants: Kartverket (Norwegian Mapping Authority), Hydrographic Service, CC BY 4.0, modified."},
+	"kartverket": {"CC BY 4.0", "Kartverket, CC BY 4.0", "Tide constants: Kartverket (Norwegian Mapping Authority), Hydrographic Service, CC BY 4.0, modified."},
 }
 
 // Credits are the lines that must be shown where the origin of the tide data is told.

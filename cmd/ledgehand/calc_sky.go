@@ -45,6 +45,7 @@ func calcSky(raw json.RawMessage) (any, error) {
 	return map[string]any{
 		"sunrise": event(d.Sunrise), "sunset": event(d.Sunset), "civil_dawn": event(d.CivilDawn), "civil_dusk": event(d.CivilDusk),
 		"nautical_dawn": event(d.NauticalDawn), "nautical_dusk": event(d.NauticalDusk), "moonrise": event(d.Moonrise), "moonset": event(d.Moonset),
+		"sun_transit": event(d.SunTransit), "moon_transit": event(d.MoonTransit),
 		"sun": d.Sun, "moon_lit": round(d.MoonLit, 5), "moon_phase": d.MoonPhase,
 	}, nil
 }

@@ -24,6 +24,7 @@ func calcTide(raw json.RawMessage) (any, error) {
 		Station      string                `json:"station"`
 		Constituents map[string][]*float64 `json:"constituents"`
 		Z0           *float64              `json:"z0_m"`
+		Datum        string                `json:"datum"`
 		Exclude      []string              `json:"exclude"`
 		Node         string                `json:"node"`
 		From         *moment               `json:"from"`
@@ -48,11 +49,14 @@ func calcTide(raw json.RawMessage) (any, error) {
 	if len(q.Want) == 0 {
 		q.Want = []string{"heights", "extremes"}
 	}
-	p, name, err := predictor(q.Station, q.Constituents, q.Z0, q.Exclude, mode)
+	p, name, err := predictor(q.Station, q.Constituents, q.Z0, q.Datum, q.Exclude, mode)
 	if err != nil {
 		return nil, err
 	}
 	out := map[string]any{"station": name, "datum": p.Datum()}
+	if w := p.Warning(); w != "" && name != nil {
+		out["warning"] = w
+	}
 	for _, want := range q.Want {
 		switch want {
 		case "heights":
@@ -97,8 +101,11 @@ func calcTide(raw json.RawMessage) (any, error) {
 }
 
 // predictor is that of a station, or of constants given in the question. name is the station's id, or nil.
-func predictor(station string, constants map[string][]*float64, z0 *float64, exclude []string, mode tide.Mode) (*tide.Predictor, any, error) {
+func predictor(station string, constants map[string][]*float64, z0 *float64, datum string, exclude []string, mode tide.Mode) (*tide.Predictor, any, error) {
 	opts := []tide.Option{tide.WithMode(mode), tide.Without(exclude...)}
+	if datum != "" {
+		opts = append(opts, tide.WithDatum(datum))
+	}
 	if z0 != nil {
 		opts = append(opts, tide.WithMeanLevel(measure.Metres(*z0)))
 	}
@@ -164,7 +171,7 @@ func calcNear(raw json.RawMessage) (any, error) {
 		}
 		list = append(list, map[string]any{
 			"id": s.ID, "name": s.Name, "distance_km": round(s.Km, 3), "bearing_deg": round(float64(s.Bearing), 1), "type": kind,
-			"datum": s.Datum, "timezone": s.Zone, "lat": s.Position.Lat, "lon": s.Position.Lon,
+			"datum": s.Datum, "timezone": s.Zone, "lat": s.Position.Lat, "lon": s.Position.Lon, "licence": s.Licence, "warning": s.Warning,
 		})
 	}
 	return map[string]any{"stations": list}, nil

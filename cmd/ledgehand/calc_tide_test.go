@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -221,9 +222,7 @@ func TestCalcTideAgreesWithAnotherProgram(t *testing.T) {
 				if h.worst > tol || m.worst > 1 || m.n < 10 {
 					t.Errorf("%d waters, up to %.4f m at %s, %.2f min, want at most %v m, 1 min", m.n, h.worst, h.where, m.worst, tol)
 				}
-				if s["kind"] == "ref" { // of others it stretches the reference's curve, which we draw otherwise
-					seriesMisfit(t, q, hourly[s["station"]], "height_schureman_m", 0, tol).log(t, 10, "m")
-				}
+				seriesMisfit(t, q, hourly[s["station"]], "height_schureman_m", 0, tol).log(t, 10, "m")
 			})
 		}
 	})
@@ -268,5 +267,31 @@ func TestCalcTideNearListsTheNearestFirst(t *testing.T) {
 	// NOAA lists the gauge at 38.9146 N, 123.7111 W: 4.45 km of latitude and 2.55 of longitude by the flat-Earth rule.
 	if math.Abs(arena-5.13) > 0.1 {
 		t.Errorf("Arena Cove lies %v km off, want 5.13", arena)
+	}
+}
+
+// NOAA CO-OPS published 3.471 m above the station datum of Kings Bay (8679598) for 1 January 2021, 00 UTC.
+func TestCalcTideAboveAWantedDatum(t *testing.T) {
+	const q = `{"op":"tide","station":%q,"datum":%q,"node":"year","from":"2021-01-01T00:00:00Z","to":"2021-01-01T00:00:00Z","want":["heights"]}`
+	a := ask1(t, fmt.Sprintf(q, "noaa/8679598", "stnd"))
+	if h := listIn(t, a, "heights"); a["datum"] != "STND" || math.Abs(h[0].(float64)-3.471) > 0.001 {
+		t.Errorf("%v above %v, want 3.471 above STND", h, a["datum"])
+	}
+	for _, refused := range []string{fmt.Sprintf(q, "noaa/8679598", "NAP"), fmt.Sprintf(q, "noaa/8535805", "MSL"), strings.Replace(fmt.Sprintf(q, "noaa/8679598", "MSL"), `"node"`, `"z0_m":1,"node"`, 1)} {
+		if a := ask1(t, refused); a["error"] == nil {
+			t.Errorf("%s = %v, want an error", refused, a)
+		}
+	}
+}
+
+// A river gauge and a place without a tide are told as such.
+func TestCalcTideWarns(t *testing.T) {
+	for id, want := range map[string]any{
+		"ticon/trois_rivieres-3360-can-meds": "river", "ticon/visby-2080-swe-smhi": "no significant tide", "noaa/9416841": nil,
+	} {
+		a := ask1(t, fmt.Sprintf(`{"op":"tide","station":%q,"from":"2026-03-14T14:00:00Z","to":"2026-03-14T15:00:00Z"}`, id))
+		if a["warning"] != want {
+			t.Errorf("%s: warning %v, want %v", id, a["warning"], want)
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package tide
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -15,6 +16,22 @@ func BenchmarkStationYearHourly(b *testing.B) {
 	dst := make([]measure.Metres, 8760)
 	for b.Loop() {
 		p.HeightsInto(dst, year2026, time.Hour)
+	}
+}
+
+// BenchmarkStationYearFloor is the floor beside BenchmarkStationYearHourly: as many multiply-adds as the station has
+// constituents times samples, and nothing else.
+func BenchmarkStationYearFloor(b *testing.B) {
+	b.ReportAllocs()
+	n := len(open(b, "noaa/9419750").curve.(*harmonic).terms)
+	dst := make([]float64, 8760)
+	for b.Loop() {
+		for i := range n {
+			x := float64(i) * 1e-3
+			for k := range dst {
+				dst[k] = math.FMA(x, dst[k], x)
+			}
+		}
 	}
 }
 

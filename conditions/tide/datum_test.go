@@ -167,3 +167,26 @@ func TestRecordedConstantsOfSeattle(t *testing.T) {
 		t.Errorf("%d constituents compared, want at least 30", n)
 	}
 }
+
+// Arena Cove and San Francisco both tell how high NAVD88 lies (NOAA CO-OPS datums: 0.042 m above MLLW at the one, 0.018 below it
+// at the other), so a rock levelled at the one has a height at the other.
+func TestHeightsAreLevelledOver(t *testing.T) {
+	by, through, err := Rebase("noaa/9416841", "noaa/9414290")
+	if err != nil || through != "NAVD88" || math.Abs(float64(by)+0.060) > 0.001 {
+		t.Errorf("Rebase = %v through %q, %v, want -0.060 m through NAVD88", by, through, err)
+	}
+	back, _, err := Rebase("noaa/9414290", "noaa/9416841")
+	if err != nil || math.Abs(float64(by+back)) > 1e-9 {
+		t.Errorf("there %v and back %v, %v", by, back, err)
+	}
+	if _, through, err := Rebase("noaa/9416841", "ticon/newlyn-new-gbr-bodc"); err != nil || through != "MSL" {
+		t.Errorf("to Newlyn through %q, %v, want MSL", through, err)
+	}
+	var none NoDatumError
+	if _, _, err := Rebase("noaa/9416841", "noaa/9445017"); !errors.As(err, &none) || none.Station != "noaa/9445017" {
+		t.Errorf("to a subordinate station: %v, want a NoDatumError naming it", err)
+	}
+	if _, _, err := Rebase("noaa/9445017", "noaa/9416841"); !errors.As(err, &none) {
+		t.Errorf("from a subordinate station: %v, want a NoDatumError", err)
+	}
+}

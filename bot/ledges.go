@@ -157,16 +157,26 @@ func (a *ask) cardRefused(tx *session.Tx, w wording.Words, err error, line strin
 	}
 }
 
-// ledgeStation is /ledge station NAME = PLACE: another tide station, by name or id.
-func (a *ask) ledgeStation(rest string) error {
-	name, place, ok := strings.Cut(rest, "=")
+// onLedge reads "NAME = VALUE" and works on that ledge's card, or says which ledges there are.
+func (a *ask) onLedge(rest string, work func(tx *session.Tx, c session.Crew, w wording.Words, l session.Ledge, card ledge.Card, value string) error) error {
+	name, value, ok := strings.Cut(rest, "=")
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		l, found := c.LedgeNamed(name)
 		if !ok || !found {
 			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(name, 40), "ledges", w.Names(ledgeNames(c))))
 			return nil
 		}
-		place = strings.TrimSpace(place)
+		card, err := cardOf(l)
+		if err != nil {
+			return err
+		}
+		return work(tx, c, w, l, card, strings.TrimSpace(value))
+	})
+}
+
+// ledgeStation is /ledge station NAME = PLACE: another tide station, by name or id.
+func (a *ask) ledgeStation(rest string) error {
+	return a.onLedge(rest, func(tx *session.Tx, c session.Crew, w wording.Words, l session.Ledge, old ledge.Card, place string) error {
 		byID, err := tide.Find(place)
 		stations := []tide.Station{byID}
 		if err != nil {
@@ -176,14 +186,10 @@ func (a *ask) ledgeStation(rest string) error {
 			a.reply(tx, w.T("tide_no_place", "said", wording.Clean(place, 40)))
 			return nil
 		}
-		old, err := cardOf(l)
-		if err != nil {
-			return err
-		}
 		// Names are shared: the first that the heights of the card can be levelled over to is meant.
 		var refused error
 		for _, st := range stations {
-			card := old
+			card, err := old, error(nil)
 			if card.TideStation != st.ID {
 				card, err = rebased(card, st.ID, command.LedgeFields{})
 			}
@@ -204,21 +210,10 @@ func (a *ask) ledgeStation(rest string) error {
 
 // ledgeZone is /ledge timezone NAME = Area/City.
 func (a *ask) ledgeZone(rest string) error {
-	name, z, ok := strings.Cut(rest, "=")
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		l, found := c.LedgeNamed(name)
-		if !ok || !found {
-			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(name, 40), "ledges", w.Names(ledgeNames(c))))
-			return nil
-		}
-		z = strings.TrimSpace(z)
+	return a.onLedge(rest, func(tx *session.Tx, c session.Crew, w wording.Words, l session.Ledge, card ledge.Card, z string) error {
 		if _, err := time.LoadLocation(z); err != nil || z == "" || strings.EqualFold(z, "local") {
 			a.reply(tx, w.T("zone_unknown", "said", wording.Clean(z, 40), "example", "/ledge timezone "+l.Name+" ="))
 			return nil
-		}
-		card, err := cardOf(l)
-		if err != nil {
-			return err
 		}
 		card.Zone = z
 		return a.putCard(tx, c, w, l, card)

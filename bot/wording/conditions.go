@@ -232,7 +232,7 @@ func (w Words) tide(r conditions.Report) string {
 	// Light is said where the hours come near its ends.
 	if !r.FirstLight.IsZero() && !r.LastLight.IsZero() && (r.From.Before(r.FirstLight.Add(time.Hour)) || r.To.After(r.LastLight.Add(-2*time.Hour))) {
 		s += " " + w.T("light", "from", w.Clock(r.FirstLight), "to", w.Clock(r.LastLight))
-		if !r.LeaveBy.IsZero() {
+		if !r.LeaveBy.IsZero() && r.To.After(r.LastLight.Add(-2*time.Hour)) {
 			s += " " + w.T("light_leave", "at", w.Clock(r.LeaveBy))
 		}
 	}

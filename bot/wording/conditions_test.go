@@ -123,6 +123,8 @@ func conditionsSamples(w Words, c cast) []sample {
 	high.Extremes = []tide.Extreme{{At: at(6, 10), Height: 1.7, Kind: tide.High}, {At: at(12, 30), Height: 0.1, Kind: tide.Low}}
 	high.WalkInDry = []tide.Span{{From: at(8, 40), To: at(11, 0)}}
 	high.StationKm = 34
+	late := morning(c)
+	late.From, late.To, late.LeaveBy = at(15, 0), at(20, 0), at(19, 22)
 	return []sample{
 		{"not expected", w.Conditions(calm)},
 		{"could be washed", w.Conditions(morning(c))},
@@ -130,6 +132,7 @@ func conditionsSamples(w Words, c cast) []sample {
 		{"could be washed: feet and miles", imperial.Conditions(over)},
 		{"could be washed: low water at the start, walk-in dry between", w.Conditions(turn)},
 		{"could be washed: high water at the start, far station", w.Conditions(high)},
+		{"could be washed: until dark", w.Conditions(late)},
 		{"likely washed", w.Conditions(likely)},
 		{"likely washed: under water", w.Conditions(under)},
 		{"cannot tell: warnings", w.Conditions(warned(morning(c)))},

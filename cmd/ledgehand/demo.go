@@ -139,11 +139,13 @@ func (d *demo) play(ctx context.Context) error {
 	wait := func() error { return nil }
 	steps := []s{
 		{d.at(-5, 0), "the bot joins", func() error { d.server.AddBot(demoCrew, demoAna); return nil }, demoCrew, []string{"I'm Ledgehand", "location"}},
-		{d.at(-5, 2), "first ledge", write(demoCrew, demoAna, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 open 200-330 foot 12 slope wall gate 1.9 signal no number 911"), demoCrew, []string{"Anvil noted", "Arena Cove"}},
+		{d.at(-5, 2), "first ledge", write(demoCrew, demoAna, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 open 200-330 foot 12 slope wall gate 1.9 walkout 25 signal no number 911"), demoCrew, []string{"Anvil noted", "Arena Cove"}},
 		{d.at(-5, 3), "second ledge", write(demoCrew, demoBram, "/ledge add Long Step at 38.9211 -123.7302 lip 3.4 faces 160 open 110-210 foot 5 slope wall number 911"), demoCrew, []string{"Long Step noted"}},
 		{d.at(-5, 4), "limits", write(demoCrew, demoAna, "/ledge limits Anvil swell 2 gust 12"), demoCrew, []string{"your limits"}},
 		{d.at(-5, 5), "a rule", write(demoCrew, demoChidi, "/rule kelp greenling min 30 bag 2 source Example Coast leaflet checked 2 Mar"), demoCrew, []string{"greenling", "30 cm"}},
 		{d.at(-5, 8), "conditions with a picture", write(demoCrew, demoBram, "/conditions Anvil sat 8am til 3pm"), demoCrew, []string{"Anvil", "08:00–15:00", "Watch"}},
+		{d.at(-5, 10), "tide below the step", write(demoCrew, demoBram, "/tide Anvil below 0.5 sat"), demoCrew, []string{"at or below 0.5 m", "Predicted, not measured"}},
+		{d.at(-5, 11), "last light", write(demoCrew, demoChidi, "/light Anvil sat"), demoCrew, []string{"last light", "Leave by"}},
 		{d.at(-5, 12), "trip", write(demoCrew, demoAna, "/trip Anvil sat 8am til 11am plan b Long Step"), demoCrew, []string{"Not ready", "throw line"}},
 		{d.at(-5, 14), "Chidi is in", tap(demoCrew, demoChidi, "In"), demoCrew, []string{"In: Ana, Chidi"}},
 		{d.at(-5, 15), "Dell may come", tap(demoCrew, demoDell, "Maybe"), demoCrew, []string{"Maybe: Dell"}},

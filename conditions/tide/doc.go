@@ -14,6 +14,11 @@
 // more). Observed water passes the predicted extremes in every gale. On a coast between gauges
 // the time can differ by an hour across an inlet and the range by tens of percent.
 //
+// Where to look: the stations and their datums in catalogue.go, station.go and datum.go, which one to use for a place in
+// choose.go and alike.go, its time zone in zone.go; the constituents in line.go, compound.go and nodes.go; the sum in
+// predictor.go, arc.go and wheel.go; what people ask of it in extremes.go, stage.go, stands.go, fortnight.go, character.go
+// and surge.go; stations known by their offsets in secondary.go. ACCURACY.md is the table of errors by kind of station.
+//
 // Checked against published tables of 2011 to 2025 (see the tests for sources and figures):
 // with f and u held over the calendar year the NOAA predictions come out to 1 mm. The arguments
 // are good for 1900 to 2100; outside nothing was compared.

@@ -64,6 +64,10 @@ func (d *Desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) 
 	if r.Kind == chat.KindOutcome {
 		return a.outcome()
 	}
+	if r.Kind == chat.KindLook {
+		a.crew = session.CrewID(r.Look.Crew)
+		return a.lookAgain()
+	}
 	if r.Kind == chat.KindMoved {
 		return d.Session.Move(ctx, cause, r.Place.ID, r.MovedTo)
 	}
@@ -350,6 +354,8 @@ func (d *Desk) Slow(r chat.Request) bool {
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
 		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea)
+	case chat.KindLook:
+		return true
 	}
 	return false
 }

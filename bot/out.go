@@ -13,6 +13,7 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/conditions/ledge"
 	"ledgehand/session"
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 )
@@ -154,6 +155,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		return a.problem(tx, w, err)
 	}
 	if err := tx.PutOuting(o); err != nil {
+		return err
+	}
+	if err := tx.PutLookout(lookout.ForOuting(o.ID, o.BackBy, tx.Now())); err != nil {
 		return err
 	}
 	a.sayOuting(tx, w, o, effects)

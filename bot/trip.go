@@ -10,6 +10,7 @@ import (
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
+	"ledgehand/session/lookout"
 	"ledgehand/session/trip"
 )
 
@@ -77,6 +78,9 @@ func (a *ask) newTrip(args string) error {
 			return err
 		}
 		if err := tx.PutTrip(t); err != nil {
+			return err
+		}
+		if err := tx.PutLookout(lookout.ForTrip(t.ID, t.Start, zone(t.Zone), tx.Now())); err != nil {
 			return err
 		}
 		a.tripPanel(tx, w, t, false)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 	"ledgehand/session/watch"
 )
@@ -85,6 +86,23 @@ func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.
 				return err
 			}
 			return herald.WatchDue(tx, next, effects)
+		case "lookout":
+			l, found, err := tx.LoadLookout(id)
+			if err != nil {
+				return err
+			}
+			if !found {
+				tx.look(it.Item, time.Time{})
+				return nil
+			}
+			next, look := l.Tick(now)
+			if look {
+				// Looking asks feeds and may take long: it is not done here, but as a letter of our own to the desk.
+				if err := tx.sendOn(LookID(it), Look{Crew: crew, Kind: l.Kind, Of: l.Of}); err != nil {
+					return err
+				}
+			}
+			return tx.PutLookout(next)
 		}
 		tx.look(it.Item, time.Time{})
 		return nil
@@ -97,6 +115,19 @@ func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.
 	cause.ID = fmt.Sprintf("%s/again@%d", cause.ID, now.UnixMilli())
 	return s.do(ctx, cause, crew, shard, decide)
 }
+
+// Look is what a letter of our own asks the desk for: to look again at the sea of a trip or an outing.
+type Look struct {
+	Crew CrewID       `json:"crew"`
+	Kind lookout.Kind `json:"kind"`
+	Of   string       `json:"of"`
+}
+
+// LookPrefix begins the ids of such letters.
+const LookPrefix = "look:"
+
+// LookID names the letter of one look: the same look makes the same letter.
+func LookID(it DueItem) string { return fmt.Sprintf("%s%s@%d", LookPrefix, it.Item, it.At.UnixMilli()) }
 
 func splitKey(key string) (kind string, crew CrewID, id string, ok bool) {
 	p := strings.SplitN(key, "/", 3)
@@ -115,7 +146,7 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 		return nil, fmt.Errorf("read the due index of shard %d: %w", shard, err)
 	}
 	var errs []error
-	for _, prefix := range []string{"outing/", "watch/"} {
+	for _, prefix := range []string{"outing/", "watch/", "lookout/"} {
 		keys, err := s.store.Keys(ctx, shard, prefix)
 		if err != nil {
 			return mended, errors.Join(append(errs, fmt.Errorf("list records of shard %d: %w", shard, err))...)
@@ -180,6 +211,12 @@ func (tx *Tx) nextLook(kind, id string) (time.Time, error) {
 			return time.Time{}, err
 		}
 		return whole(w.NextLook()), nil
+	case "lookout":
+		l, found, err := tx.LoadLookout(id)
+		if err != nil || !found {
+			return time.Time{}, err
+		}
+		return whole(l.NextLook()), nil
 	}
 	return time.Time{}, nil
 }

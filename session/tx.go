@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ledgehand/session/catch"
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -57,6 +58,7 @@ type Tx struct {
 	due    []DueItem
 	post   []Entry
 	cancel []string
+	notes  []Letter
 }
 
 // Now is the instant at which this change is decided.
@@ -130,7 +132,7 @@ func (s *Service) View(ctx context.Context, crew CrewID, now time.Time, fn func(
 }
 
 func (tx *Tx) change() (Change, error) {
-	ch := Change{Cause: tx.Cause.ID, Now: tx.Cause.Now, Due: tx.due, Post: tx.post, Cancel: tx.cancel}
+	ch := Change{Cause: tx.Cause.ID, Now: tx.Cause.Now, Due: tx.due, Post: tx.post, Cancel: tx.cancel, Notes: tx.notes}
 	for _, key := range tx.order {
 		body, err := json.Marshal(tx.write[key])
 		if err != nil {
@@ -203,6 +205,16 @@ func (tx *Tx) Say(e Entry) {
 // Unsay calls queued messages back; those already sent stay sent.
 func (tx *Tx) Unsay(ids ...string) { tx.cancel = append(tx.cancel, ids...) }
 
+// sendOn puts a letter of our own into the shard's inbox, once per id: work that must not be done inside a change.
+func (tx *Tx) sendOn(id string, v any) error {
+	body, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("encode letter %s: %w", id, err)
+	}
+	tx.notes = append(tx.notes, Letter{ID: id, Got: tx.Cause.Now, Body: body})
+	return nil
+}
+
 // look sets when a record is next looked at, or takes it out of the index. What an event leaves overdue is due at
 // once; after a look of the sweep itself a minute must pass, so that one item can never keep it busy.
 func (tx *Tx) look(key string, at time.Time) {
@@ -229,7 +241,10 @@ func outingKey(c CrewID, id string) string { return "outing/" + string(c) + "/" 
 func watchKey(c CrewID, id string) string  { return "watch/" + string(c) + "/" + id }
 func tripKey(c CrewID, id string) string   { return "trip/" + string(c) + "/" + id }
 func dayKey(c CrewID, date string) string  { return "catch/" + string(c) + "/" + date }
-func movedKey(c CrewID) string             { return "moved/" + string(c) }
+func lookoutKey(c CrewID, id string) string {
+	return "lookout/" + string(c) + "/" + id
+}
+func movedKey(c CrewID) string { return "moved/" + string(c) }
 
 // LoadCrew reads the crew; found is false when it was never met.
 func (tx *Tx) LoadCrew() (c Crew, found bool, err error) {
@@ -305,6 +320,22 @@ func (tx *Tx) PutTrip(t trip.Trip) error {
 		return err
 	}
 	return tx.list(func(c *Crew) *[]string { return &c.Trips }, t.ID, t.CalledOff.IsZero() && tx.Now().Before(t.End))
+}
+
+// LoadLookout reads the standing order to look again for a trip or an outing of this crew.
+func (tx *Tx) LoadLookout(id string) (l lookout.Lookout, found bool, err error) {
+	found, err = tx.load(lookoutKey(tx.Crew, id), &l)
+	return l, found, err
+}
+
+// PutLookout writes it and sets its next look.
+func (tx *Tx) PutLookout(l lookout.Lookout) error {
+	key := lookoutKey(tx.Crew, l.ID())
+	if err := tx.put(key, l); err != nil {
+		return err
+	}
+	tx.look(key, l.NextLook())
+	return nil
 }
 
 // LoadDay reads what was caught on a day (YYYY-MM-DD in the crew's zone).

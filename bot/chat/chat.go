@@ -21,6 +21,7 @@ const (
 	KindMoved    Kind = "moved"    // the chat got another id; MovedTo holds it
 	KindEdited   Kind = "edited"   // an earlier line was changed: never run twice
 	KindOther    Kind = "other"    // nothing we act on
+	KindLook     Kind = "look"     // a look at the sea that we owe ourselves, told by our own sweep
 	KindOutcome  Kind = "outcome"  // how a message we sent fared, told by our own outbox
 	KindUnlisted Kind = "unlisted" // a place, photo or text update whose sender is not a person (anonymous admin, channel)
 )
@@ -75,6 +76,14 @@ type Request struct {
 	Photo   string    `json:"photo,omitempty"` // the service's reference to the largest size
 	MovedTo int64     `json:"moved_to,omitempty"`
 	Outcome *Outcome  `json:"outcome,omitempty"`
+	Look    *Look     `json:"look,omitempty"`
+}
+
+// Look is a standing order that has come due: to look again at the sea of a trip or an outing of a crew.
+type Look struct {
+	Crew string `json:"crew"`
+	Kind string `json:"kind"` // trip, outing
+	Of   string `json:"of"`   // its id
 }
 
 // Button is one button under a message. Data is at most 64 bytes; Copy, if set, makes it a

@@ -105,6 +105,13 @@ func (b *Inbox) read(l session.Letter) (chat.Request, error) {
 		}
 		return chat.Request{ID: l.ID, At: l.Got, Got: l.Got, Kind: chat.KindOutcome, Outcome: &o}, nil
 	}
+	if strings.HasPrefix(l.ID, session.LookPrefix) {
+		var look chat.Look
+		if err := json.Unmarshal(l.Body, &look); err != nil {
+			return chat.Request{}, fmt.Errorf("decode a look: %w", err)
+		}
+		return chat.Request{ID: l.ID, At: l.Got, Got: l.Got, Kind: chat.KindLook, Look: &look}, nil
+	}
 	r, err := b.Decode(l.Body, l.Got)
 	if err != nil {
 		return chat.Request{}, fmt.Errorf("decode update: %w", err)

@@ -42,14 +42,14 @@ func (w Words) Verdict(v string) string {
 
 func (w Words) verdict(v string) string { return w.T("verdict_" + key(v)) }
 
-func (w Words) warnings(r conditions.Report) string {
-	if len(r.Warnings.List) == 0 {
-		return ""
-	}
+func (w Words) warnings(r conditions.Report) string { return w.verbatim(r.Warnings.List) }
+
+// verbatim are warnings in their offices' own words, three at most.
+func (w Words) verbatim(list []conditions.Warning) string {
 	var out []string
-	for i, x := range r.Warnings.List {
+	for i, x := range list {
 		if i == 3 {
-			out = append(out, w.T("warn_more", "n", len(r.Warnings.List)-3))
+			out = append(out, w.T("warn_more", "n", len(list)-3))
 			break
 		}
 		head := x.Headline

@@ -41,8 +41,9 @@ var layers = map[string]struct {
 	"session/trip":         {nil, "a state machine"},
 	"session/watch":        {nil, "a state machine"},
 	"session/catch":        {nil, "sums and rules"},
+	"session/lookout":      {nil, "a state machine"},
 	"session/catch/names":  {nil, "a table"},
-	"session":              {[]string{"session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
+	"session":              {[]string{"session/lookout", "session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
 	"session/redisstore":   {[]string{"session"}, "only it speaks Redis"},
 	"session/embedded":     {nil, "only starts a server"},
 	"session/storetest":    {[]string{"session", "session/redisstore"}, "for tests"},
@@ -54,7 +55,7 @@ var layers = map[string]struct {
 	"bot/telegram":         {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/lookout",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -63,7 +64,7 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
-	"session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names",
+	"session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names",
 	"bot/command", "bot/wording", "bot/picture",
 }
 

@@ -1,0 +1,210 @@
+package bot
+
+import (
+	"math"
+	"slices"
+
+	"ledgehand/bot/chat"
+	"ledgehand/bot/wording"
+	"ledgehand/conditions"
+	"ledgehand/session"
+	"ledgehand/session/lookout"
+	"ledgehand/session/outing"
+	"ledgehand/session/trip"
+)
+
+// Looking again without being asked: the evening before a trip and two hours before it, and for warnings while people are out.
+// Silence when nothing changed.
+
+// lookAgain does the look that has come due.
+func (a *ask) lookAgain() error {
+	switch lookout.Kind(a.r.Look.Kind) {
+	case lookout.Trip:
+		return a.lookAtTrip(a.r.Look.Of)
+	case lookout.Outing:
+		return a.lookAtOuting(a.r.Look.Of)
+	}
+	return nil
+}
+
+// heightNews is how much the swell must have changed to be news, metres: engineering judgement, about a forecast's own error.
+const heightNews = 0.3
+
+// lookAtTrip looks at the hours of a trip, brings its panel up to date, and says in the group what is different from
+// what the crew saw last: another verdict, clearly more or less swell, a warning.
+func (a *ask) lookAtTrip(id string) error {
+	var t trip.Trip
+	var led session.Ledge
+	stands := false
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) (err error) {
+		if t, stands, err = tx.LoadTrip(id); err != nil || !stands {
+			return err
+		}
+		led, stands = c.LedgeNamed(t.Ledge)
+		stands = stands && t.CalledOff.IsZero() && t.Outing == "" && c.Gone.IsZero() && t.End.After(tx.Now())
+		return nil
+	}); err != nil {
+		return err
+	}
+	if !stands {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error { return a.endLookout(tx, lookout.Trip, id) })
+	}
+	l, err := a.look(led, t.Start, t.End)
+	if err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		t, found, err := tx.LoadTrip(id)
+		if err != nil || !found || !t.CalledOff.IsZero() {
+			return err
+		}
+		was := t.SeaNow
+		if was.At.IsZero() {
+			was = t.SeaAtPlan
+		}
+		next, err := t.Apply(trip.NewSea{Sea: l.tripSea()}, tx.Now())
+		if err != nil {
+			return nil // over meanwhile: nothing to tell
+		}
+		if err := tx.PutTrip(next); err != nil {
+			return err
+		}
+		if err := tx.PutSea(l.note); err != nil {
+			return err
+		}
+		a.tripPanel(tx, w, next, false)
+		news, err := a.tellWarnings(tx, lookout.Trip, id, l.report.Warnings)
+		if err != nil {
+			return err
+		}
+		if len(news) > 0 || changed(was, next.SeaNow) {
+			w = w.In(t.Zone)
+			a.post(tx, "", session.Slow, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, next)})
+		}
+		return nil
+	})
+}
+
+// changed says whether the sea of a plan is other than it was when the crew saw it last.
+func changed(was, is trip.Sea) bool {
+	return was.Verdict != is.Verdict || math.Abs(was.Hs-is.Hs) >= heightNews
+}
+
+// lookAtOuting looks whether a warning was issued since people went out, and tells it once: to the group or to those out in
+// private, and to those who hold the plan ashore.
+func (a *ask) lookAtOuting(id string) error {
+	var o outing.Outing
+	var led session.Ledge
+	open, known := false, false
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) (err error) {
+		if o, open, err = tx.LoadOuting(id); err != nil || !open {
+			return err
+		}
+		led, known = c.LedgeNamed(o.Ledge)
+		open = !o.Closed()
+		return nil
+	}); err != nil {
+		return err
+	}
+	if !open || !known {
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			return a.endLookout(tx, lookout.Outing, id)
+		})
+	}
+	in, err := a.warningsFor(led, o)
+	if err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		o, found, err := tx.LoadOuting(id)
+		if err != nil || !found || o.Closed() {
+			return err
+		}
+		news, err := a.tellWarnings(tx, lookout.Outing, id, in)
+		if err != nil || len(news) == 0 {
+			return err
+		}
+		for _, to := range hearers(o) {
+			text := w.In(o.Zone).OutingWarning(o, news, to.ashore)
+			m := chat.Message{To: to.chat, Thread: to.thread, Text: text}
+			if !to.ashore {
+				m.Buttons = outingButtons(w.In(o.Zone), o)
+			}
+			a.post(tx, "", session.Urgent, m)
+		}
+		return nil
+	})
+}
+
+// hearer is a chat that hears of a new warning.
+type hearer struct {
+	chat   int64
+	thread int
+	ashore bool
+}
+
+// hearers are the group, or where there is none those out in private; and everybody ashore who holds the plan and can be
+// reached.
+func hearers(o outing.Outing) []hearer {
+	var out []hearer
+	if o.Group != 0 && o.GroupRefused.IsZero() {
+		out = append(out, hearer{chat: o.Group, thread: o.Thread})
+	} else {
+		for _, m := range o.People {
+			if m.OffAt.IsZero() && m.Chat != 0 {
+				out = append(out, hearer{chat: m.Chat})
+			}
+		}
+	}
+	for _, c := range o.Contacts {
+		if c.Refused.IsZero() && !slices.ContainsFunc(out, func(h hearer) bool { return h.chat == c.Chat }) {
+			out = append(out, hearer{chat: c.Chat, ashore: true})
+		}
+	}
+	return out
+}
+
+// warningsFor asks the warning feed for an outing's ledge, now.
+func (a *ask) warningsFor(led session.Ledge, o outing.Outing) (conditions.Warnings, error) {
+	end := o.BackBy
+	if !end.After(a.cause.Now) {
+		end = a.cause.Now.Add(usualStay)
+	}
+	_, r, err := a.assess(led, a.cause.Now, earlier(end, a.cause.Now.Add(conditions.MostHours*3600e9)))
+	return r.Warnings, err
+}
+
+// tellWarnings notes the warnings of a look as told and gives back those that are news. What bears no more than a note, or
+// lies elsewhere for sure, is none.
+func (a *ask) tellWarnings(tx *session.Tx, kind lookout.Kind, of string, in conditions.Warnings) ([]conditions.Warning, error) {
+	l, found, err := tx.LoadLookout(lookout.Lookout{Kind: kind, Of: of}.ID())
+	if err != nil || !found || in.State != conditions.WarningsInForce {
+		return nil, err
+	}
+	var ids []string
+	byID := map[string]conditions.Warning{}
+	for _, x := range in.List {
+		if x.Concern == conditions.Note || x.Covers != nil && !*x.Covers {
+			continue
+		}
+		ids = append(ids, x.ID)
+		byID[x.ID] = x
+	}
+	l, fresh := l.News(ids)
+	if len(fresh) == 0 {
+		return nil, nil
+	}
+	var out []conditions.Warning
+	for _, id := range fresh {
+		out = append(out, byID[id])
+	}
+	return out, tx.PutLookout(l)
+}
+
+func (a *ask) endLookout(tx *session.Tx, kind lookout.Kind, of string) error {
+	l, found, err := tx.LoadLookout(lookout.Lookout{Kind: kind, Of: of}.ID())
+	if err != nil || !found {
+		return err
+	}
+	return tx.PutLookout(l.Ended())
+}

@@ -144,7 +144,12 @@ func (w Words) worst(r conditions.Report) string {
 	case r.ExcessBad > 0:
 		reach = w.T("worst_bad_over", "bad", w.Height(float64(r.ExcessBad)))
 	}
-	return w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach))
+	s := w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach))
+	// A number never stands alone: what would change it stands beside. Where nothing can be told no number decides.
+	if r.Verdict != ledge.CannotTell && r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
+		s += " " + w.T("what_changes", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
+	}
+	return s
 }
 
 func (w Words) sea(r conditions.Report) string {
@@ -370,9 +375,6 @@ func (w Words) Why(r conditions.Report) string {
 		table = append(table, fmt.Sprintf("%s %5s %3s %5s %4s %5s", w.Clock(h.At), hs, per, height(float64(h.Freeboard)), wind, p))
 	}
 	more := ""
-	if r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
-		more = w.T("per_tide", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
-	}
 	if r.Station != "" {
 		more = strings.TrimSpace(more + " " + w.T("tide_station", "name", r.Station, "km", w.Km(r.StationKm)) + " " + w.TideDoubts(r.TideDoubts))
 	}

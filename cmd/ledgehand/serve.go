@@ -30,6 +30,7 @@ type settings struct {
 	telegram         string // another Bot API server, for tests and one's own
 	marine, forecast string // another forecast server
 	alerts           string
+	models           string        // wave models, parted by commas
 	lease            time.Duration // how long a replica that died keeps others from serving
 }
 
@@ -40,6 +41,7 @@ func readSettings(get func(string) string) (settings, error) {
 		redis: get("LEDGEHAND_REDIS"), redisUser: get("LEDGEHAND_REDIS_USER"), redisPassword: get("LEDGEHAND_REDIS_PASSWORD"),
 		keyFile: get("LEDGEHAND_KEY_FILE"), agent: get("LEDGEHAND_USER_AGENT"), telegram: get("LEDGEHAND_TELEGRAM_URL"),
 		marine: get("LEDGEHAND_MARINE_URL"), forecast: get("LEDGEHAND_FORECAST_URL"), alerts: get("LEDGEHAND_ALERTS_URL"),
+		models: get("LEDGEHAND_MARINE_MODELS"),
 	}
 	var errs []error
 	need := func(have bool, name, what, example string) {
@@ -112,7 +114,9 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err := checkStore(ctx, store, log); err != nil {
 		return err
 	}
-	seer, err := feed.NewClient(feed.Settings{UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts})
+	seer, err := feed.NewClient(feed.Settings{
+		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
+	})
 	if err != nil {
 		return fmt.Errorf("LEDGEHAND_USER_AGENT: %w", err)
 	}

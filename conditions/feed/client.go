@@ -23,6 +23,10 @@ const (
 	AlertsURL   = "https://api.weather.gov"
 )
 
+// MarineModels are asked together: the service's own choice, and two that are computed apart from it. Where they differ is
+// part of what is not known, and the larger waves are shown.
+var MarineModels = []string{"best_match", "ecmwf_wam025", "ncep_gfswave025"}
+
 // Bounds of one request.
 const (
 	dialWithin   = 3 * time.Second
@@ -39,6 +43,8 @@ type Settings struct {
 	UserAgent string
 	// Base addresses, for a server of one's own; empty: the public ones.
 	MarineURL, ForecastURL, AlertsURL string
+	// Models are the wave models asked together; the larger waves are shown. Empty: MarineModels.
+	Models []string
 	// Transport replaces the network, for tests; nil: a transport of its own.
 	Transport http.RoundTripper
 }
@@ -47,6 +53,7 @@ type Settings struct {
 type Client struct {
 	agent                    string
 	marine, forecast, alerts *url.URL
+	models                   string
 	http                     *http.Client
 	hosts                    map[string]*host // by scheme and host: nothing else is called
 
@@ -75,9 +82,17 @@ func NewClient(s Settings) (*Client, error) {
 		return nil, fmt.Errorf("user agent for feeds %q: printable ASCII only: %s", agent, form)
 	}
 	c := &Client{
-		agent: agent, hosts: map[string]*host{},
+		agent: agent, hosts: map[string]*host{}, models: strings.Join(s.Models, ","),
 		sea: newShelf[conditions.Sea](seaAges), weather: newShelf[conditions.Weather](weatherAges),
 		warned: newShelf[Alerts](alertAges), runs: newShelf[ModelRun](runAges),
+	}
+	if c.models == "" {
+		c.models = strings.Join(MarineModels, ",")
+	}
+	if strings.ContainsFunc(c.models, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '_' || r == ',')
+	}) {
+		return nil, fmt.Errorf("wave models %q: want names such as %s", c.models, strings.Join(MarineModels, ","))
 	}
 	for _, a := range []struct {
 		to            **url.URL
@@ -254,7 +269,10 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 		return nil, fmt.Errorf("sea forecast: %w", errNoAnchor)
 	}
 	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, error) {
-		raw, err := c.fetch(ctx, c.marine, "v1/marine", point(a, marineHourly), forecastMost, now)
+		raw, err := c.askMarine(ctx, a, c.models, now)
+		if un, refused := errors.AsType[*Unavailable](err); refused && un.Why == BadRequest && c.models != oneModel {
+			raw, err = c.askMarine(ctx, a, oneModel, now) // a server of one's own may not hold every model
+		}
 		if err != nil {
 			return conditions.Sea{}, err
 		}
@@ -269,6 +287,15 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 		return nil, fmt.Errorf("sea forecast: %w", err)
 	}
 	return &s, nil
+}
+
+// oneModel is the service's own choice of models.
+const oneModel = "best_match"
+
+func (c *Client) askMarine(ctx context.Context, a Anchor, models string, now time.Time) ([]byte, error) {
+	q := point(a, marineHourly)
+	q.Set("models", models)
+	return c.fetch(ctx, c.marine, "v1/marine", q, forecastMost, now)
 }
 
 // runAt is when the wave model behind the default answer was started; zero if the service will

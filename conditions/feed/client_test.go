@@ -441,8 +441,8 @@ func TestHostIsLeftAlone(t *testing.T) {
 		for range 7 {
 			_, _ = c.Sea(t.Context(), a, start)
 		}
-		if n := s.count("/v1/marine"); n != 1 {
-			t.Errorf("the same bad request went out %d times, want once", n)
+		if n := s.count("/v1/marine"); n != 2 { // with all models, then with the service's own choice
+			t.Errorf("the same bad request went out %d times, want twice", n)
 		}
 		s.answer(samples(t))
 		if _, err := c.Weather(t.Context(), a, start); err != nil {
@@ -650,4 +650,35 @@ func TestHostNotInTheSettingsIsNotCalled(t *testing.T) {
 	other, _ := url.Parse("http://198.51.100.7")
 	_, err := c.fetch(t.Context(), other, "x", nil, 10, begin)
 	wantStatus(t, err, "unknown", Forbidden)
+}
+
+// Three models are asked at once and the larger waves shown; a server that lacks one is asked for its own choice.
+func TestSeveralModelsAreAsked(t *testing.T) {
+	three, one := sample(t, "marine_sydney_three_models.constructed.json"), sample(t, "marine_sydney_rising_longperiod.constructed.json")
+	lacking := false
+	s := newService(t, func(w http.ResponseWriter, r *http.Request) {
+		switch models := r.URL.Query().Get("models"); {
+		case r.URL.Path != "/v1/marine":
+			http.NotFound(w, r)
+		case models == strings.Join(MarineModels, ",") && !lacking:
+			_, _ = w.Write(three)
+		case models == oneModel:
+			_, _ = w.Write(one)
+		default:
+			w.WriteHeader(http.StatusBadRequest)
+			_, _ = w.Write([]byte(`{"error":true,"reason":"Data corrupted at path ''. Cannot initialize MultiDomains from invalid String value"}`))
+		}
+	})
+	a := snap(t, theLedge)
+	sea, err := newTestClient(t, s).Sea(t.Context(), a, begin.Add(12*time.Hour))
+	if err != nil || !strings.HasPrefix(sea.Source.Model, "larger of ") || !strings.Contains(sea.Source.Model, "ecmwf_wam025") {
+		t.Fatalf("Sea = %+v, %v, want the larger of three models", sea, err)
+	}
+	lacking = true
+	if sea, err = newTestClient(t, s).Sea(t.Context(), a, begin.Add(12*time.Hour)); err != nil || sea.Source.Model != oneModel {
+		t.Errorf("with a model missing: %v, %v, want the service's own choice", sea, err)
+	}
+	if _, err := NewClient(Settings{UserAgent: agent, Models: []string{"best match&apikey=1"}}); err == nil {
+		t.Error("NewClient with models that are no names = nil, want an error")
+	}
 }

@@ -7,7 +7,9 @@ import (
 	"ledgehand/bot/picture"
 	"ledgehand/bot/wording"
 	"ledgehand/conditions"
+	"ledgehand/conditions/measure"
 	"ledgehand/conditions/tide"
+	"ledgehand/conditions/wave"
 )
 
 // chartOf lays a conditions answer out for its picture.
@@ -35,7 +37,9 @@ func chartOf(w wording.Words, l *looked) picture.Chart {
 		c.LimitHs = &v
 	}
 	for _, h := range r.Hours {
-		c.Hours = append(c.Hours, chartHour(h))
+		x := chartHour(h)
+		x.WindTo = windMeets(w, l.card.Faces, h)
+		c.Hours = append(c.Hours, x)
 	}
 	if p, err := tide.Open(l.card.TideStation); err == nil {
 		for t := r.From; !t.After(r.To); t = t.Add(10 * time.Minute) {
@@ -68,6 +72,20 @@ func later(a, b time.Time) time.Time {
 		return a
 	}
 	return b
+}
+
+// windMeets is a short word for how the wind of an hour meets a ledge; "" where either is not known.
+func windMeets(w wording.Words, faces *measure.From, h conditions.Hour) string {
+	if faces == nil || h.Wind == nil || h.WindFrom == nil {
+		return ""
+	}
+	switch wave.WindOn(*faces, *h.WindFrom, *h.Wind).Class {
+	case wave.Onshore, wave.CrossOnshore:
+		return wording.Plain(w.T("pic_on"))
+	case wave.Offshore, wave.CrossOffshore:
+		return wording.Plain(w.T("pic_off"))
+	}
+	return wording.Plain(w.T("pic_side"))
 }
 
 func chartHour(h conditions.Hour) picture.Hour {

@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -125,8 +126,36 @@ func (a *ask) ledgeNoted(tx *session.Tx, w wording.Words, name string, card ledg
 	if doubts := w.TideDoubts(tide.DoubtsOf(*card.Exact, card.TideStation)); doubts != "" {
 		text += "\n" + doubts + " " + w.T("ledge_other_station", "name", name)
 	}
+	if odd := oddHeights(w, card); odd != "" {
+		text += "\n" + odd
+	}
 	a.reply(tx, text)
 	return nil
+}
+
+// oddHeights says which heights of a card contradict each other or the tide: noted all the same, for there are such ledges.
+func oddHeights(w wording.Words, card ledge.Card) string {
+	var out []string
+	if lip := card.LipHeight; lip != nil {
+		for _, name := range []string{"MHW", "HAT"} { // the worse one is enough
+			i := slices.IndexFunc(tide.Levels(card.TideStation), func(l tide.Level) bool { return l.Datum == name })
+			if i < 0 {
+				continue
+			}
+			if h := tide.Levels(card.TideStation)[i].Height; *lip < h {
+				id := "lip_under_hat"
+				if name == "MHW" {
+					id = "lip_under_mhw"
+				}
+				out = append(out, w.T(id, "lip", w.Height(float64(*lip)), "h", w.Height(float64(h)), "datum", card.Datum))
+				break
+			}
+		}
+		if g := card.WalkInGate; g != nil && *g > *lip {
+			out = append(out, w.T("gate_over_lip", "gate", w.Height(float64(*g)), "lip", w.Height(float64(*lip))))
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // zoneWords is what clocks show in a zone, and its name.

@@ -247,7 +247,11 @@ func (a *ask) setLip(arg string) error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.setupPanel(tx, w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lipWords(w, card)), nil)
+		text := w.T("setup_done", "name", led.Name, "dir", w.Compass(float64(*card.Faces)), "lip", lipWords(w, card))
+		if odd := oddHeights(w, card); odd != "" {
+			text += "\n" + odd
+		}
+		a.setupPanel(tx, text, nil)
 		return a.postConditions(tx, c, w, l, nil)
 	})
 }

@@ -134,6 +134,9 @@ func (b *brush) wind(f *frame) {
 	b.rowName(f.windY, f.Labels.Wind, f.Units.Speed.Unit)
 	b.rowName(f.gustY, f.Labels.Gust, "")
 	b.rowName(f.blow, f.Labels.GoesTo, "")
+	if f.metY != 0 {
+		b.rowName(f.metY, f.Labels.WindTo, "")
+	}
 	f.blocks(func(i, j int) {
 		worst, whole := -1, true
 		for k := i; k < j; k++ {
@@ -146,12 +149,17 @@ func (b *brush) wind(f *frame) {
 		}
 		x0, x1 := f.column(i, j)
 		if worst < 0 {
-			for _, y := range []int{f.windY, f.gustY, f.blow} {
-				b.cell(x0, x1, y, "?")
+			for _, y := range []int{f.windY, f.gustY, f.blow, f.metY} {
+				if y != 0 {
+					b.cell(x0, x1, y, "?")
+				}
 			}
 			return
 		}
 		h := f.hours[worst]
+		if f.metY != 0 {
+			b.cell(x0, x1, f.metY, orAsk(h.WindTo))
+		}
 		mark := ""
 		if !whole {
 			mark = "?"
@@ -168,6 +176,13 @@ func (b *brush) wind(f *frame) {
 		}
 		b.arrow(dot{float64(x0+x1) / 2, float64(f.blow)}, arrowLength, h.WindFromDeg, false, ink)
 	})
+}
+
+func orAsk(word string) string {
+	if word == "" {
+		return "?"
+	}
+	return word
 }
 
 func (h Hour) strongest() float64 {

@@ -50,6 +50,7 @@ type Hour struct {
 	WindMS      float64 // mean, m/s
 	GustMS      float64 // m/s; NaN if not known
 	WindFromDeg float64 // where it comes from; NaN if not known
+	WindTo      string  // a short word for how it meets the ledge: "on", "side", "off"; "" if not known
 }
 
 // Point is a height of still water above the datum, in metres.
@@ -110,6 +111,7 @@ type Labels struct {
 	Violent    string // "breaks on the ledge"
 	Wind       string // row: "wind", the unit of speed is added
 	Gust       string // row: "gust"
+	WindTo     string // row: "to ledge", drawn if any hour has a word for it
 
 	WorstOf     string    // "number: worst of {n} h", shown when a number stands for {n} hours
 	Unknown     string    // "not known"

@@ -30,7 +30,7 @@ func (c Chart) check() error {
 		{"title", c.Title}, {"verdict", c.Verdict}, {"asked", l.Asked}, {"turn back", l.TurnBack}, {"dark", l.Dark},
 		{"water", l.Water}, {"lip", l.Lip}, {"gate", l.Gate}, {"gate wet", l.GateWet}, {"gap", l.Gap}, {"under water", l.UnderWater},
 		{"high", l.High}, {"low", l.Low}, {"swell", l.Swell}, {"limit", l.Limit}, {"up to", l.UpTo}, {"period", l.Period},
-		{"goes to", l.GoesTo}, {"chance", l.Chance}, {"violent", l.Violent}, {"wind", l.Wind}, {"gust", l.Gust},
+		{"goes to", l.GoesTo}, {"chance", l.Chance}, {"violent", l.Violent}, {"wind", l.Wind}, {"gust", l.Gust}, {"wind to", l.WindTo},
 		{"worst of", l.WorstOf}, {"unknown", l.Unknown}, {"clock change", l.ClockChange}, {"source", l.Source}, {"caution", l.Caution},
 	} {
 		if w.text == "" {

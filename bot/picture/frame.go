@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -40,19 +41,19 @@ type frame struct {
 	hours      []Hour // one for every hour from start to end; those not handed in know nothing
 	block      int    // hours that share one number
 
-	verdict            []string
-	verdictStyle       style
-	titleY, verdictTop int
-	turnY, askedY      int // turnY 0: no such row
-	darkTop            int // 0: no such row
-	topHours           int
-	heads              [3]head
-	plots              [3]image.Rectangle // water, swell, chance
-	periodY, goesY     int
-	windY, gustY, blow int
-	hoursY, daysY      int
-	footTop            int
-	foot               []line
+	verdict                  []string
+	verdictStyle             style
+	titleY, verdictTop       int
+	turnY, askedY            int // turnY 0: no such row
+	darkTop                  int // 0: no such row
+	topHours                 int
+	heads                    [3]head
+	plots                    [3]image.Rectangle // water, swell, chance
+	periodY, goesY           int
+	windY, gustY, blow, metY int // metY is 0 where nothing is known of how the wind meets the ledge
+	hoursY, daysY            int
+	footTop                  int
+	foot                     []line
 }
 
 // head is the line above a plot; its note moves to a line of its own when both do not fit beside each other.
@@ -136,6 +137,9 @@ func lay(b *brush, c Chart) *frame {
 			f.periodY, f.goesY = row(rowHeight), row(rowHeight+2)
 		case 2:
 			f.windY, f.gustY, f.blow = row(rowHeight), row(rowHeight), row(rowHeight+2)
+			if slices.ContainsFunc(c.Hours, func(h Hour) bool { return h.WindKnown && h.WindTo != "" }) {
+				f.metY = row(rowHeight)
+			}
 		}
 	}
 	y += 4

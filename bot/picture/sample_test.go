@@ -28,7 +28,7 @@ func words() Labels {
 		Asked: "asked", TurnBack: "turn back by", Dark: "dark",
 		Water: "Water and ledge", Lip: "lip", Gate: "walk-in", GateWet: "walk-in wet", Gap: "gap", UnderWater: "ledge under water", High: "high", Low: "low",
 		Swell: "Swell", SwellNote: "band: may well be up to this", Limit: "your limit", UpTo: "up to", Period: "period", GoesTo: "goes to",
-		Chance: "Chance of a wave over the lip", ChanceNote: "each hour", Violent: "breaks on the ledge", Wind: "wind", Gust: "gust",
+		Chance: "Chance of a wave over the lip", ChanceNote: "each hour", Violent: "breaks on the ledge", Wind: "wind", Gust: "gust", WindTo: "to ledge",
 		WorstOf: "number: worst of {n} h", Unknown: "not known", ClockChange: "clocks change",
 		Weekdays: [7]string{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"},
 		Source:   "Model run 00Z, fetched 12 min ago, sea point 6 km WSW. Tide: station 9 km away.",

@@ -147,7 +147,11 @@ func (w Words) worst(r conditions.Report) string {
 	s := w.T("worst", "span", span, "chance", w.Chance(h.P), "stay", w.Chance(r.PStay), "reach", HTML(reach))
 	// A number never stands alone: what would change it stands beside. Where nothing can be told no number decides.
 	if r.Verdict != ledge.CannotTell && r.PerTideRise >= 1.2 && r.PerTideRise < 1000 {
-		s += " " + w.T("what_changes", "rise", w.Height(0.3), "times", fmt.Sprintf("%.1f", r.PerTideRise))
+		times := fmt.Sprintf("%.1f", r.PerTideRise)
+		if r.PerTideRise >= 10 {
+			times = fmt.Sprintf("%.0f", r.PerTideRise)
+		}
+		s += " " + w.T("what_changes", "rise", w.Height(0.3), "times", times)
 	}
 	return s
 }
@@ -428,7 +432,7 @@ func (w Words) ChartLabels(r conditions.Report) picture.Labels {
 		UnderWater: plain("pic_under"), High: plain("pic_high"), Low: plain("pic_low"),
 		Swell: plain("pic_swell"), SwellNote: plain("pic_swell_note"), Limit: plain("pic_limit"), UpTo: plain("pic_up_to"),
 		Period: plain("pic_period"), GoesTo: plain("pic_goes_to"),
-		Chance: plain("pic_wash"), ChanceNote: plain("pic_each_hour"), Violent: plain("pic_violent"), Wind: plain("pic_wind"), Gust: plain("pic_gust"),
+		Chance: plain("pic_wash"), ChanceNote: plain("pic_each_hour"), Violent: plain("pic_violent"), Wind: plain("pic_wind"), Gust: plain("pic_gust"), WindTo: plain("pic_wind_to"),
 		WorstOf: plain("pic_worst_of"), Unknown: plain("unknown"), ClockChange: plain("pic_clocks"),
 		Caution: plain("pic_caution", "min", r.WatchMinutes), Source: plain("pic_no_source"),
 	}

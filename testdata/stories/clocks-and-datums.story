@@ -28,7 +28,7 @@ crew: I can't read a time in “Faro”
 crew: Faro noted | clocks 19:06 (Europe/Lisbon) | tide station is | /ledge station Faro = Place
 # A datum the station has the height of, one it has not, one that is none.
 [Fri 19:10] ana> /ledge add Anvil at 38.9546 -123.7406 lip 4.2 m above STND faces 270
-crew: Anvil noted: lip -4.6 m above MLLW
+crew: Anvil noted: lip -4.6 m above MLLW | Is that right? A lip of -4.6 m lies under ordinary high water (1.6 m above MLLW)
 [Fri 19:10] ana> /ledge add Anvil lip 4.2 NAVD88
 crew: Anvil noted: lip 4.2 m above MLLW
 [Fri 19:11] ana> /ledge add Anvil lip 4.2 NLLW
@@ -44,3 +44,5 @@ crew: neither a ledge nor a tide station
 crew: Not changed: nobody tells how the old heights lie to Port Ludlow (MLLW)
 [Fri 19:21] ana> /ledge station Nowhere = Newlyn
 crew: I don't know a ledge called “Nowhere”
+[Fri 19:25] ana> /ledge add Anvil lip 2 gate 3
+crew: Anvil noted: lip 2.0 m above MLLW | lies under the highest tides (2.2 m above MLLW) | Is that right? The walk-in floods at 3.0 m, above the lip

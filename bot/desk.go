@@ -19,6 +19,7 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/conditions"
 	"ledgehand/conditions/feed"
+	"ledgehand/conditions/measure"
 	"ledgehand/session"
 )
 
@@ -27,6 +28,8 @@ type Seer interface {
 	Sea(ctx context.Context, a feed.Anchor, now time.Time) (*conditions.Sea, error)
 	Weather(ctx context.Context, a feed.Anchor, now time.Time) (*conditions.Weather, error)
 	Warnings(ctx context.Context, p feed.WarningPlace, now time.Time) conditions.Warnings
+	// Buoy is the nearest useful reading beside the forecast; most coasts have none.
+	Buoy(ctx context.Context, a feed.Anchor, faces *measure.From, now time.Time) (*conditions.Observed, error)
 }
 
 // Sender is the chat service, for what is not worth keeping: tap answers and the typing sign.

@@ -116,12 +116,21 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 		err     error
 	}
 	seas, weathers, warnings := make(chan answer, 1), make(chan answer, 1), make(chan conditions.Warnings, 1)
+	buoys := make(chan *conditions.Observed, 1)
 	now := q.Now
 	go func() { s, err := a.Seer.Sea(ctx, anchor, now); seas <- answer{sea: s, err: err} }()
 	go func() { w, err := a.Seer.Weather(ctx, anchor, now); weathers <- answer{weather: w, err: err} }()
 	go func() { warnings <- a.Seer.Warnings(ctx, where, now) }()
+	faces := q.Card.Faces
+	go func() {
+		b, err := a.Seer.Buoy(ctx, anchor, faces, now)
+		if err != nil {
+			a.Log.Debug("no buoy", "err", err) // most coasts have none, and nothing hangs on it
+		}
+		buoys <- b
+	}()
 	s, w := <-seas, <-weathers
-	q.Warnings = <-warnings
+	q.Warnings, q.Buoy = <-warnings, <-buoys
 	if s.err != nil {
 		a.Log.Warn("sea forecast not had", "err", s.err)
 		q.SeaWhy = feedWord(s.err)

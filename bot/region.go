@@ -5,6 +5,7 @@ import (
 
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/ledge"
+	"ledgehand/conditions/measure"
 	"ledgehand/conditions/tide"
 	"ledgehand/session"
 )
@@ -22,6 +23,21 @@ func stateOf(c session.Crew, card ledge.Card) string {
 	return st.Region
 }
 
+// countryOf is the country of a ledge's tide station, for countries whose warnings come as one list.
+func countryOf(card ledge.Card) string {
+	st, err := tide.Find(card.TideStation)
+	if err != nil {
+		return ""
+	}
+	return st.Country
+}
+
 func warningPlace(c session.Crew, card ledge.Card) feed.WarningPlace {
-	return feed.WarningPlace{State: stateOf(c, card)}
+	p := feed.WarningPlace{State: stateOf(c, card), Country: countryOf(card), Languages: []string{c.Language}}
+	for _, at := range []*measure.Position{card.Exact, card.SeaAnchor} {
+		if at != nil {
+			p.Places = append(p.Places, *at)
+		}
+	}
+	return p
 }

@@ -71,6 +71,7 @@ func Assess(q Question) (Report, error) {
 	a.light()
 	a.hours()
 	a.wash()
+	a.buoy()
 	a.limits()
 	a.turnBack()
 	r.Verdict = r.ByNumbers
@@ -291,6 +292,33 @@ func (a *assessment) wind(h *Hour, end time.Time) {
 	h.Wind, h.WindFrom = w.Wind, w.WindFrom
 	if f := a.q.Card.Faces; f != nil && w.WindFrom != nil {
 		h.OnshoreMS = new(float64(wave.WindOn(*f, *w.WindFrom, *w.Wind).Onshore))
+	}
+}
+
+// A buoy reads clearly more than was forecast by a quarter and 0.3 m: beyond the scatter of a good forecast (engineering
+// judgement).
+const (
+	buoyTimes  = 1.25
+	buoyMetres = 0.3
+)
+
+// buoy sets a reading beside what was forecast for that time. It corrects nothing: it is another place.
+func (a *assessment) buoy() {
+	b := a.q.Buoy
+	if b == nil {
+		return
+	}
+	a.r.Buoy = b
+	if a.q.Sea == nil {
+		return
+	}
+	f := finder{hours: a.q.Sea.Hours}.at(b.At)
+	if f.sea == nil {
+		return
+	}
+	a.r.ForecastAtBuoy = f.sea.Hs
+	if b.Hs > *f.sea.Hs*buoyTimes && b.Hs > *f.sea.Hs+buoyMetres {
+		a.r.Reasons = append(a.r.Reasons, Reason{Word: BuoyOver, Value: float64(b.Hs), Limit: float64(*f.sea.Hs)})
 	}
 }
 

@@ -77,6 +77,19 @@ type Weather struct {
 	Hours  []WeatherHour
 }
 
+// Observed is what a buoy read: the sea over there and then, beside the forecast for here.
+type Observed struct {
+	Station string
+	Source  string
+	Km      float64         // from the sea anchor
+	Bearing measure.Towards // from the sea anchor to the buoy
+	At      time.Time       // end of the sampling
+	Hs      measure.Metres
+	Peak    *measure.Seconds
+	From    *measure.From
+	Facing  bool // it lies on the side the ledge looks to
+}
+
 // Concern is the gravity of a warning for somebody on a ledge.
 type Concern string
 

@@ -19,6 +19,7 @@ type Question struct {
 	Weather    *Weather // nil: none could be had
 	WeatherWhy string
 	Warnings   Warnings
+	Buoy       *Observed           // nil: none near, or none that reported
 	Learned    []ledge.Observation // what watches and reports taught about this ledge
 }
 
@@ -79,6 +80,7 @@ const (
 	Fog                = "fog"
 	ColdWater          = "cold_water"
 	LongPeriod         = "long_period"
+	BuoyOver           = "buoy_over" // the buoy reads clearly more than was forecast for then
 )
 
 // Report is the answer: the verdict first, the numbers behind it, what changes it.
@@ -115,6 +117,8 @@ type Report struct {
 	TideDoubts               []tide.Doubt // why its tide may not be that of the ledge; only where somebody asks why
 	Datum                    string
 	SeaSource, WeatherSource *Source
-	SeaWhy, WeatherWhy       string // why one is missing
-	WatchMinutes             int    // how long to watch for: 20, 30 with long swell
+	Buoy                     *Observed
+	ForecastAtBuoy           *measure.Metres // what was forecast, for here, for the time the buoy read
+	SeaWhy, WeatherWhy       string          // why one is missing
+	WatchMinutes             int             // how long to watch for: 20, 30 with long swell
 }

@@ -97,7 +97,7 @@ func TideOf(q PlaceDay) (TideDay, error) {
 	if d.Station.Warning != tide.NoTide {
 		d.Stands = p.Stands(from, to, tide.StandRate, tide.StandLength)
 	}
-	if f, ok := p.FortnightAt(middle(from, to, q.Now)); ok {
+	if f, ok := p.FortnightAt(nowOrNoon(from, to, q.Now)); ok {
 		d.Fortnight = &f
 	}
 	if q.Gate != nil {
@@ -112,8 +112,8 @@ func TideOf(q PlaceDay) (TideDay, error) {
 	return d, nil
 }
 
-// middle is now on the day that is today, else noon.
-func middle(from, to, now time.Time) time.Time {
+// nowOrNoon is now on the day that is today, else noon.
+func nowOrNoon(from, to, now time.Time) time.Time {
 	if !now.Before(from) && now.Before(to) {
 		return now
 	}

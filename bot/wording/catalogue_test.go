@@ -145,7 +145,7 @@ func prefixes(t testing.TB) map[string][]string {
 		"verdict_":     words(constants(t, "../../conditions/ledge/verdict.go", "Verdict"), nil),
 		"doubt_":       words(reasons, func(n string) bool { return starts("Why")(n) }),
 		"limit_":       words(reasons, starts("Over")),
-		"note_":        words(reasons, func(n string) bool { return !starts("Why", "Over")(n) }),
+		"note_":        words(reasons, func(n string) bool { return !starts("Why", "Over", "Buoy")(n) }),
 		"why_":         append(words(constants(t, "../../conditions/feed/errors.go", "Why"), nil), "the_ledge_has_no_place_at_sea"),
 		"cmd_":         commands(),
 		"jacket_":      {"yes", "no", "unknown"},

@@ -26,6 +26,7 @@ func (w Words) Conditions(r conditions.Report) string {
 		w.turnBack(r),
 		w.worst(r),
 		w.sea(r),
+		w.buoy(r),
 		w.tide(r),
 		w.limits(r),
 		"<i>"+w.sources(r)+"</i>")
@@ -195,6 +196,23 @@ func (w Words) sea(r conditions.Report) string {
 
 // surgeWorthSaying is what rounds to a decimetre, metres.
 const surgeWorthSaying = 0.05
+
+// buoy is what the nearest buoy read, beside what was forecast for then.
+func (w Words) buoy(r conditions.Report) string {
+	b := r.Buoy
+	if b == nil {
+		return ""
+	}
+	args := []any{"station", b.Station, "km", w.Km(b.Km), "dir", w.Compass(float64(b.Bearing)), "hs", w.Height(float64(b.Hs)), "at", w.When(b.At, r.Now)}
+	if r.ForecastAtBuoy == nil {
+		return w.T("buoy", args...)
+	}
+	args = append(args, "forecast", w.Height(float64(*r.ForecastAtBuoy)))
+	if slices.ContainsFunc(r.Reasons, func(x conditions.Reason) bool { return x.Word == conditions.BuoyOver }) {
+		return w.T("buoy_over", args...)
+	}
+	return w.T("buoy_beside", args...)
+}
 
 func (w Words) tide(r conditions.Report) string {
 	if r.Station == "" || len(r.Hours) == 0 {

@@ -83,6 +83,7 @@ func warned(r conditions.Report) conditions.Report {
 
 func conditionsSamples(w Words, c cast) []sample {
 	imperial := For("en", Imperial, nil)
+	m := func(v float64) *measure.Metres { x := measure.Metres(v); return &x }
 	calm := morning(c)
 	calm.Verdict, calm.ByNumbers, calm.PStay, calm.ExcessMedian, calm.ExcessBad, calm.WithinLimits, calm.Watches, calm.Calibrated = ledge.NotExpected, ledge.NotExpected, 0.004, -2.1, -0.9, true, 7, true
 	calm.Hours[4].P, calm.PerTideRise, calm.WalkInDry = 0.001, 0, []tide.Span{{From: at(6, 0), To: at(11, 0)}}
@@ -123,6 +124,13 @@ func conditionsSamples(w Words, c cast) []sample {
 	high.Extremes = []tide.Extreme{{At: at(6, 10), Height: 1.7, Kind: tide.High}, {At: at(12, 30), Height: 0.1, Kind: tide.Low}}
 	high.WalkInDry = []tide.Span{{From: at(8, 40), To: at(11, 0)}}
 	high.StationKm = 34
+	buoyed, over2 := morning(c), morning(c)
+	buoyed.Buoy = &conditions.Observed{Station: "EX001", Km: 34, Bearing: 270, At: at(4, 40), Hs: 1.3}
+	buoyed.ForecastAtBuoy = m(1.2)
+	over2.Buoy = &conditions.Observed{Station: "EX001", Km: 34, Bearing: 270, At: at(4, 40), Hs: 2.3}
+	over2.ForecastAtBuoy, over2.Reasons = m(1.2), []conditions.Reason{{Word: conditions.BuoyOver, Value: 2.3, Limit: 1.2}}
+	lone := blind(c)
+	lone.Buoy = over2.Buoy
 	late := morning(c)
 	late.From, late.To, late.LeaveBy = at(15, 0), at(20, 0), at(19, 22)
 	return []sample{
@@ -133,6 +141,9 @@ func conditionsSamples(w Words, c cast) []sample {
 		{"could be washed: low water at the start, walk-in dry between", w.Conditions(turn)},
 		{"could be washed: high water at the start, far station", w.Conditions(high)},
 		{"could be washed: until dark", w.Conditions(late)},
+		{"could be washed: a buoy beside the forecast", w.Conditions(buoyed)},
+		{"could be washed: a buoy over the forecast", w.Conditions(over2)},
+		{"cannot tell: nothing but a buoy", w.Conditions(doubts(lone, conditions.WhySeaUnknown))},
 		{"likely washed", w.Conditions(likely)},
 		{"likely washed: under water", w.Conditions(under)},
 		{"cannot tell: warnings", w.Conditions(warned(morning(c)))},

@@ -160,6 +160,7 @@ func TestCalcAnswersTheFieldsItPromises(t *testing.T) {
 		{`{"op":"kappa","k":0,"minutes":20,"hs_m":1.5,"tz_s":8,"rc_m":3}`, []string{"n_waves", "kappa_upper95", "kappa_mean", "kappa_median"}},
 		{`{"op":"windchill","air_c":-5,"wind_kmh":30}`, []string{"chill_c"}},
 		{`{"op":"windchill","air_f":20,"wind_mph":15}`, []string{"chill_f"}},
+		{operations()["feed"].example, []string{"status", "why", "hours"}},
 	} {
 		got := ask1(t, tt.line)
 		for _, k := range tt.want {

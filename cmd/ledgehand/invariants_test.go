@@ -10,6 +10,7 @@ import (
 	"ledgehand/bot/bottest"
 	"ledgehand/conditions"
 	"ledgehand/conditions/feed"
+	"ledgehand/conditions/measure"
 	"ledgehand/session"
 	"ledgehand/session/storetest"
 )
@@ -179,6 +180,10 @@ func (s stuckSeer) Weather(ctx context.Context, _ feed.Anchor, _ time.Time) (*co
 func (s stuckSeer) Warnings(ctx context.Context, _ feed.WarningPlace, _ time.Time) conditions.Warnings {
 	_ = s.wait(ctx)
 	return conditions.Warnings{State: conditions.WarningsUnknown, Why: "down"}
+}
+
+func (s stuckSeer) Buoy(ctx context.Context, _ feed.Anchor, _ *measure.From, _ time.Time) (*conditions.Observed, error) {
+	return nil, s.wait(ctx)
 }
 
 // I7: a feed that hangs delays neither an "off" nor an alert.

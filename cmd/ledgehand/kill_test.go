@@ -33,7 +33,7 @@ func (s *served) child() *exec.Cmd {
 	}
 	cmd := exec.Command(exe)
 	cmd.Env = append(os.Environ(), childEnv+"=1", "LEDGEHAND_TOKEN="+s.set.token, "LEDGEHAND_REDIS="+s.set.redis, "LEDGEHAND_KEY_FILE="+s.set.keyFile,
-		"LEDGEHAND_USER_AGENT="+s.set.agent, "LEDGEHAND_TELEGRAM_URL="+s.set.telegram, "LEDGEHAND_MARINE_URL="+s.set.marine,
+		"LEDGEHAND_USER_AGENT="+s.set.agent, "LEDGEHAND_TELEGRAM_URL="+s.set.telegram, "LEDGEHAND_MARINE_URL="+s.set.marine, "LEDGEHAND_BUOYS_URL=off", "LEDGEHAND_MET_URL=off",
 		"LEDGEHAND_FORECAST_URL="+s.set.forecast, "LEDGEHAND_ALERTS_URL="+s.set.alerts, "LEDGEHAND_LEASE=1s")
 	if err := cmd.Start(); err != nil {
 		s.t.Fatal(err)

@@ -11,6 +11,7 @@ import (
 	"ledgehand/bot"
 	"ledgehand/conditions"
 	"ledgehand/conditions/feed"
+	"ledgehand/conditions/measure"
 )
 
 // turning is the invented sea until somebody turns it: then it is higher by a factor, and bears warnings.
@@ -62,6 +63,16 @@ func (s *turning) Sea(ctx context.Context, a feed.Anchor, now time.Time) (*condi
 }
 
 func higher[T ~float64](v T, by float64) T { return T(float64(v) * by) }
+
+// Buoy reads 4 m once the sea has turned.
+func (s *turning) Buoy(ctx context.Context, a feed.Anchor, faces *measure.From, now time.Time) (*conditions.Observed, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.times == 0 {
+		return s.Seer.Buoy(ctx, a, faces, now)
+	}
+	return &conditions.Observed{Station: "EX001", Source: "an invented buoy", Km: 41, Bearing: 225, At: now.Add(-30 * time.Minute), Hs: 4}, nil
+}
 
 func (s *turning) Warnings(ctx context.Context, place feed.WarningPlace, now time.Time) conditions.Warnings {
 	s.mu.Lock()
@@ -200,5 +211,16 @@ func TestFeedsThatAreDownHoldNoAlertUp(t *testing.T) {
 	st.goTo(t, 12, 0)
 	if _, ok := st.said(crew, "has not checked in"); !ok {
 		t.Error("no alert while the feeds are down")
+	}
+}
+
+func TestABuoyIsSaidBesideTheForecast(t *testing.T) {
+	sea := turningSea(t)
+	st := outAt(t, stageParts{seer: sea})
+	sea.turn(1)
+	st.server.Write(crew, ana, "/conditions Anvil 9am til 11am")
+	must(t, st.settle(t.Context()))
+	if p, ok := st.said(crew, "Buoy EX001, 41 km SW, read 4.0 m at 07:30: more than forecast"); !ok {
+		t.Errorf("no word of the buoy: %q", p.Text)
 	}
 }

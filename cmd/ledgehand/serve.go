@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"maps"
 	"os"
 	"strings"
 	"time"
@@ -31,6 +32,8 @@ type settings struct {
 	marine, forecast string // another forecast server
 	alerts           string
 	models           string        // wave models, parted by commas
+	buoys, met       string        // other servers; "off" leaves one out
+	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
 	lease            time.Duration // how long a replica that died keeps others from serving
 }
 
@@ -41,7 +44,7 @@ func readSettings(get func(string) string) (settings, error) {
 		redis: get("LEDGEHAND_REDIS"), redisUser: get("LEDGEHAND_REDIS_USER"), redisPassword: get("LEDGEHAND_REDIS_PASSWORD"),
 		keyFile: get("LEDGEHAND_KEY_FILE"), agent: get("LEDGEHAND_USER_AGENT"), telegram: get("LEDGEHAND_TELEGRAM_URL"),
 		marine: get("LEDGEHAND_MARINE_URL"), forecast: get("LEDGEHAND_FORECAST_URL"), alerts: get("LEDGEHAND_ALERTS_URL"),
-		models: get("LEDGEHAND_MARINE_MODELS"),
+		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"),
 	}
 	var errs []error
 	need := func(have bool, name, what, example string) {
@@ -114,8 +117,12 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err := checkStore(ctx, store, log); err != nil {
 		return err
 	}
+	caps, err := capIndexes(set.caps)
+	if err != nil {
+		return err
+	}
 	seer, err := feed.NewClient(feed.Settings{
-		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
+		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, BuoysURL: set.buoys, MetURL: set.met, CAPIndexes: caps, Shared: store.Answers(), Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
 	})
 	if err != nil {
 		return fmt.Errorf("LEDGEHAND_USER_AGENT: %w", err)
@@ -291,4 +298,21 @@ func commandList() []telegram.Command {
 		out = append(out, telegram.Command{Name: c, Description: wording.Plain(w.T("cmd_" + c))})
 	}
 	return out
+}
+
+// capIndexes are the indexes built in with those of the setting put over them: "NZ=https://... ES=https://...".
+func capIndexes(setting string) (map[string]string, error) {
+	out := maps.Clone(feed.CAPIndexes)
+	for _, pair := range strings.Fields(setting) {
+		country, address, ok := strings.Cut(pair, "=")
+		if !ok || len(country) != 2 || strings.ToUpper(country) != country {
+			return nil, fmt.Errorf("LEDGEHAND_CAP_INDEXES: %q is not COUNTRY=address. Type: export LEDGEHAND_CAP_INDEXES=\"NZ=https://host/cap/rss\"", pair)
+		}
+		if address == "" {
+			delete(out, country)
+			continue
+		}
+		out[country] = address
+	}
+	return out, nil
 }

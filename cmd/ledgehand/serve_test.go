@@ -78,7 +78,7 @@ func newServed(t *testing.T) *served {
 	return &served{t: t, server: server, set: settings{
 		lease: leaseFor, token: bottest.Token, redis: redis.Addr, keyFile: key, agent: "ledgehand-test/1 (test@example.org)", telegram: web.URL,
 		// Nothing listens there: a forecast that cannot be had is "cannot tell".
-		marine: "http://127.0.0.1:1", forecast: "http://127.0.0.1:1", alerts: "http://127.0.0.1:1",
+		marine: "http://127.0.0.1:1", forecast: "http://127.0.0.1:1", alerts: "http://127.0.0.1:1", buoys: "off", met: "off",
 	}}
 }
 

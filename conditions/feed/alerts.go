@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ledgehand/conditions"
+	"ledgehand/conditions/measure"
 	"ledgehand/conditions/warning"
 )
 
@@ -138,6 +139,12 @@ type WarningPlace struct {
 	// e.g. "PZZ455". They stay here: only their first two letters are sent. Empty: no warning
 	// can be placed, all of the state are shown.
 	Zones []string
+	// Country is the ISO 3166 code of the coast, for countries whose warnings come as an index of CAP messages.
+	Country string
+	// Places are the ledge and its sea anchor, and Languages what to prefer. They stay here: what is asked for is the whole
+	// country's list.
+	Places    []measure.Position
+	Languages []string
 }
 
 // seas names the sea areas before each coast, NWS Directive 10-302 for the areas; which state

@@ -42,12 +42,12 @@ func BenchmarkSeaFromTheShelf(b *testing.B) {
 		b.Fatal(err)
 	}
 	a := snap(b, sydney)
-	c, err := NewClient(Settings{UserAgent: agent})
+	c, err := NewClient(Settings{UserAgent: agent, MetURL: Off})
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.Cleanup(c.Close)
-	c.sea.put(a.String(), s, nil, begin)
+	c.sea.put(a.String(), s, begin, nil, begin)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := c.Sea(b.Context(), a, begin); err != nil {

@@ -60,7 +60,7 @@ func within(at, now time.Time, d time.Duration) bool {
 // get gives the answer to a question, from the shelf or by load, and the instant it is of.
 // Many who ask at once cause one load, which runs on the client's own context so that the
 // first to give up does not take the others' answer along.
-func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time, load func(context.Context) (T, error)) (T, time.Time, error) {
+func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time, load func(context.Context) (T, time.Time, error)) (T, time.Time, error) {
 	k := s.look(key)
 	if within(k.at, now, s.ages.fresh) {
 		return k.value, k.at, nil
@@ -82,8 +82,8 @@ func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time
 		if k := s.look(key); within(k.at, now, s.ages.fresh) { // somebody was faster
 			return k, nil
 		}
-		v, err := load(ctx)
-		return s.put(key, v, err, now), err
+		v, at, err := load(ctx)
+		return s.put(key, v, at, err, now), err
 	})
 	var enough <-chan time.Time
 	if within(k.at, now, s.ages.stale) {
@@ -111,7 +111,7 @@ func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time
 }
 
 // put keeps a good answer or a lasting no.
-func (s *shelf[T]) put(key string, v T, err error, now time.Time) kept[T] {
+func (s *shelf[T]) put(key string, v T, at time.Time, err error, now time.Time) kept[T] {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	k := s.kept[key]
@@ -119,7 +119,7 @@ func (s *shelf[T]) put(key string, v T, err error, now time.Time) kept[T] {
 	var un *Unavailable
 	switch {
 	case err == nil:
-		k = kept[T]{value: v, at: now}
+		k = kept[T]{value: v, at: at}
 	case errors.As(err, &none), errors.As(err, &un) && un.Why == BadRequest:
 		k.no, k.noAt = err, now
 	default:

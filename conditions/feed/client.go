@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"ledgehand/conditions"
+	"ledgehand/conditions/warning"
 )
 
 // The public addresses. The free hosts of Open-Meteo are for non-commercial use.
@@ -21,7 +22,12 @@ const (
 	MarineURL   = "https://marine-api.open-meteo.com"
 	ForecastURL = "https://api.open-meteo.com"
 	AlertsURL   = "https://api.weather.gov"
+	BuoysURL    = "https://www.ndbc.noaa.gov"
+	MetURL      = "https://api.met.no"
 )
+
+// Off in place of an address leaves the buoys or the second opinion out.
+const Off = "off"
 
 // MarineModels are asked together: the service's own choice, and two that are computed apart from it. Where they differ is
 // part of what is not known, and the larger waves are shown.
@@ -42,9 +48,13 @@ type Settings struct {
 	// those who hide it.
 	UserAgent string
 	// Base addresses, for a server of one's own; empty: the public ones.
-	MarineURL, ForecastURL, AlertsURL string
+	MarineURL, ForecastURL, AlertsURL, BuoysURL, MetURL string
+	// CAPIndexes are the indexes of official warnings by ISO country code; nil: those built in.
+	CAPIndexes map[string]string
 	// Models are the wave models asked together; the larger waves are shown. Empty: MarineModels.
 	Models []string
+	// Shared keeps answers for other replicas and the next start; nil: none are kept but in memory.
+	Shared Shared
 	// Transport replaces the network, for tests; nil: a transport of its own.
 	Transport http.RoundTripper
 }
@@ -53,13 +63,22 @@ type Settings struct {
 type Client struct {
 	agent                    string
 	marine, forecast, alerts *url.URL
+	buoys, met               *url.URL
+	caps                     map[string]*url.URL // indexes of CAP messages by country
 	models                   string
+	before                   validators
+	shared                   Shared
 	http                     *http.Client
 	hosts                    map[string]*host // by scheme and host: nothing else is called
 
 	sea     *shelf[conditions.Sea]
 	weather *shelf[conditions.Weather]
 	warned  *shelf[Alerts]
+	seen    *shelf[[]Observation]
+	second  *shelf[conditions.Weather]
+	ocean   *shelf[conditions.Sea]
+	indexes *shelf[warning.Index]
+	caped   *shelf[warning.Message]
 	runs    *shelf[ModelRun]
 
 	mu     sync.Mutex
@@ -82,9 +101,11 @@ func NewClient(s Settings) (*Client, error) {
 		return nil, fmt.Errorf("user agent for feeds %q: printable ASCII only: %s", agent, form)
 	}
 	c := &Client{
-		agent: agent, hosts: map[string]*host{}, models: strings.Join(s.Models, ","),
+		agent: agent, hosts: map[string]*host{}, models: strings.Join(s.Models, ","), shared: s.Shared,
 		sea: newShelf[conditions.Sea](seaAges), weather: newShelf[conditions.Weather](weatherAges),
 		warned: newShelf[Alerts](alertAges), runs: newShelf[ModelRun](runAges),
+		seen: newShelf[[]Observation](buoyAges), second: newShelf[conditions.Weather](weatherAges), ocean: newShelf[conditions.Sea](seaAges),
+		indexes: newShelf[warning.Index](alertAges), caped: newShelf[warning.Message](messageAges), caps: map[string]*url.URL{},
 	}
 	if c.models == "" {
 		c.models = strings.Join(MarineModels, ",")
@@ -101,16 +122,31 @@ func NewClient(s Settings) (*Client, error) {
 		{&c.marine, "marine", s.MarineURL, MarineURL},
 		{&c.forecast, "forecast", s.ForecastURL, ForecastURL},
 		{&c.alerts, "alerts", s.AlertsURL, AlertsURL},
+		{&c.buoys, "buoys", s.BuoysURL, BuoysURL},
+		{&c.met, "second forecast", s.MetURL, MetURL},
 	} {
 		if a.set == "" {
 			a.set = a.or
 		}
-		u, err := url.Parse(a.set)
-		if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" || u.RawQuery != "" || u.User != nil || u.Fragment != "" {
-			return nil, fmt.Errorf("address of the %s feed: want http(s)://host or http(s)://host/path and nothing else", a.what)
+		if a.set == Off && (a.to == &c.buoys || a.to == &c.met) {
+			continue
+		}
+		u, err := c.admit(a.what, a.set)
+		if err != nil {
+			return nil, err
 		}
 		*a.to = u
-		c.hosts[origin(u)] = newHost(u.Host)
+	}
+	indexes := CAPIndexes
+	if s.CAPIndexes != nil {
+		indexes = s.CAPIndexes
+	}
+	for country, address := range indexes {
+		u, err := c.admit("warnings of "+country, address)
+		if err != nil {
+			return nil, err
+		}
+		c.caps[country] = u
 	}
 	transport := s.Transport
 	if transport == nil {
@@ -126,6 +162,18 @@ func NewClient(s Settings) (*Client, error) {
 	c.http = &http.Client{Transport: transport, CheckRedirect: sameHost, Timeout: answerWithin}
 	c.base, c.cancel = context.WithCancel(context.Background())
 	return c, nil
+}
+
+// admit reads an address of the settings and lets its host be called.
+func (c *Client) admit(what, address string) (*url.URL, error) {
+	u, err := url.Parse(address)
+	if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" || u.RawQuery != "" || u.User != nil || u.Fragment != "" {
+		return nil, fmt.Errorf("address of the %s feed: want http(s)://host or http(s)://host/path and nothing else", what)
+	}
+	if c.hosts[origin(u)] == nil {
+		c.hosts[origin(u)] = newHost(u.Host)
+	}
+	return u, nil
 }
 
 // Close ends requests under way and waits for them.
@@ -163,6 +211,9 @@ func sameHost(r *http.Request, via []*http.Request) error {
 	return nil
 }
 
+// accept is what we can read: forecasts and alerts in JSON, warnings and their indexes in XML, buoys in plain text.
+const accept = "application/json, application/geo+json;q=0.9, application/cap+xml;q=0.8, application/atom+xml;q=0.8, application/rss+xml;q=0.8, text/xml;q=0.7, text/plain;q=0.5"
+
 // errTooLong is wrapped where a body passes its bound.
 var errTooLong = errors.New("longer than allowed")
 
@@ -187,7 +238,8 @@ func (c *Client) fetch(ctx context.Context, base *url.URL, path string, query ur
 		return nil, &Unavailable{Why: BadRequest, Host: h.name, Err: errors.New("the request cannot be built")}
 	}
 	r.Header.Set("User-Agent", c.agent)
-	r.Header.Set("Accept", "application/json, application/geo+json;q=0.9")
+	r.Header.Set("Accept", accept)
+	had := c.before.ask(r)
 	res, err := c.http.Do(r)
 	if err != nil {
 		return nil, fail(Down, 0, time.Time{}, "", quiet(err))
@@ -202,7 +254,11 @@ func (c *Client) fetch(ctx context.Context, base *url.URL, path string, query ur
 		return nil, &BadBody{Why: WrongShape, Err: fmt.Errorf("body of over %d bytes: %w", most, errTooLong)}
 	case res.StatusCode == http.StatusOK:
 		h.learn("", time.Time{}, now)
+		c.before.keep(u.String(), res.Header, raw)
 		return raw, nil
+	case res.StatusCode == http.StatusNotModified && had != nil:
+		h.learn("", time.Time{}, now)
+		return had, nil
 	}
 	reason := reasonOf(raw)
 	if none, ok := errors.AsType[*NoData](serviceError(reason)); ok && res.StatusCode == http.StatusBadRequest {
@@ -268,25 +324,27 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	if !a.set {
 		return nil, fmt.Errorf("sea forecast: %w", errNoAnchor)
 	}
-	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, error) {
-		raw, err := c.askMarine(ctx, a, c.models, now)
-		if un, refused := errors.AsType[*Unavailable](err); refused && un.Why == BadRequest && c.models != oneModel {
-			raw, err = c.askMarine(ctx, a, oneModel, now) // a server of one's own may not hold every model
-		}
-		if err != nil {
-			return conditions.Sea{}, err
-		}
-		s, err := DecodeMarine(raw, now, a.at)
-		if err != nil {
+	higher := make(chan *conditions.Sea, 1)
+	go func() { higher <- c.secondSea(ctx, a, now) }()
+	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, time.Time, error) {
+		return fetched(ctx, c, seaAges, "sea "+c.models+" "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+			raw, err := c.askMarine(ctx, a, c.models, now)
+			if un, refused := errors.AsType[*Unavailable](err); refused && un.Why == BadRequest && c.models != oneModel {
+				raw, err = c.askMarine(ctx, a, oneModel, now) // a server of one's own may not hold every model
+			}
+			return raw, err
+		}, func(raw []byte, at time.Time) (conditions.Sea, error) {
+			s, err := DecodeMarine(raw, at, a.at)
+			if err == nil {
+				s.Source.RunAt = c.runAt(ctx, at)
+			}
 			return s, err
-		}
-		s.Source.RunAt = c.runAt(ctx, now)
-		return s, nil
+		})
 	})
 	if err != nil {
 		return nil, fmt.Errorf("sea forecast: %w", err)
 	}
-	return &s, nil
+	return raised(&s, <-higher), nil
 }
 
 // oneModel is the service's own choice of models.
@@ -304,12 +362,10 @@ func (c *Client) runAt(ctx context.Context, now time.Time) time.Time {
 	ctx, cancel := context.WithTimeout(ctx, runWithin)
 	defer cancel()
 	const path = "data/meteofrance_wave/static/meta.json"
-	r, _, err := c.runs.get(ctx, c, path, now, func(context.Context) (ModelRun, error) {
-		raw, err := c.fetch(ctx, c.marine, path, nil, forecastMost, now)
-		if err != nil {
-			return ModelRun{}, err
-		}
-		return DecodeRun(raw)
+	r, _, err := c.runs.get(ctx, c, path, now, func(context.Context) (ModelRun, time.Time, error) {
+		return fetched(ctx, c, runAges, path, now, func(ctx context.Context) ([]byte, error) {
+			return c.fetch(ctx, c.marine, path, nil, forecastMost, now)
+		}, func(raw []byte, _ time.Time) (ModelRun, error) { return DecodeRun(raw) })
 	})
 	if err != nil {
 		return time.Time{}
@@ -322,16 +378,24 @@ func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditi
 	if !a.set {
 		return nil, fmt.Errorf("weather forecast: %w", errNoAnchor)
 	}
-	w, _, err := c.weather.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Weather, error) {
-		q := point(a, forecastHourly)
-		q.Set("wind_speed_unit", "ms")
-		q.Set("temperature_unit", "celsius")
-		q.Set("precipitation_unit", "mm")
-		raw, err := c.fetch(ctx, c.forecast, "v1/forecast", q, forecastMost, now)
-		if err != nil {
-			return conditions.Weather{}, err
-		}
-		return DecodeForecast(raw, now, a.at)
+	second := make(chan *conditions.Weather, 1)
+	go func() { second <- c.secondWeather(ctx, a, now) }()
+	w, err := c.firstWeather(ctx, a, now)
+	if both := harsher(w, <-second); both != nil {
+		return both, nil
+	}
+	return nil, err
+}
+
+func (c *Client) firstWeather(ctx context.Context, a Anchor, now time.Time) (*conditions.Weather, error) {
+	w, _, err := c.weather.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Weather, time.Time, error) {
+		return fetched(ctx, c, weatherAges, "weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+			q := point(a, forecastHourly)
+			q.Set("wind_speed_unit", "ms")
+			q.Set("temperature_unit", "celsius")
+			q.Set("precipitation_unit", "mm")
+			return c.fetch(ctx, c.forecast, "v1/forecast", q, forecastMost, now)
+		}, func(raw []byte, at time.Time) (conditions.Weather, error) { return DecodeForecast(raw, at, a.at) })
 	})
 	if err != nil {
 		return nil, fmt.Errorf("weather forecast: %w", err)
@@ -343,16 +407,17 @@ func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditi
 // that, and wherever there is no feed or it fails, the state is unknown and Why says why.
 func (c *Client) Warnings(ctx context.Context, place WarningPlace, now time.Time) conditions.Warnings {
 	areas := place.areas()
+	if index := c.caps[place.Country]; index != nil && len(areas) == 0 {
+		return c.capWarnings(ctx, index, place, now)
+	}
 	if len(areas) == 0 {
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(NoFeed), CheckedAt: now}
 	}
 	key := strings.Join(areas, ",")
-	a, at, err := c.warned.get(ctx, c, key, now, func(ctx context.Context) (Alerts, error) {
-		raw, err := c.fetch(ctx, c.alerts, "alerts/active", url.Values{"area": {key}}, alertsMost, now)
-		if err != nil {
-			return Alerts{}, err
-		}
-		return DecodeAlerts(raw)
+	a, at, err := c.warned.get(ctx, c, key, now, func(ctx context.Context) (Alerts, time.Time, error) {
+		return fetched(ctx, c, alertAges, "alerts "+key, now, func(ctx context.Context) ([]byte, error) {
+			return c.fetch(ctx, c.alerts, "alerts/active", url.Values{"area": {key}}, alertsMost, now)
+		}, func(raw []byte, _ time.Time) (Alerts, error) { return DecodeAlerts(raw) })
 	})
 	if err != nil {
 		_, why := Status(err)

@@ -70,7 +70,7 @@ func (s *service) count(path string) int {
 
 func newTestClient(t *testing.T, s *service) *Client {
 	t.Helper()
-	c, err := NewClient(Settings{UserAgent: agent, MarineURL: s.URL, ForecastURL: s.URL, AlertsURL: s.URL})
+	c, err := NewClient(Settings{UserAgent: agent, MarineURL: s.URL, ForecastURL: s.URL, AlertsURL: s.URL, BuoysURL: Off, MetURL: Off, CAPIndexes: map[string]string{}})
 	if err != nil {
 		t.Fatalf("NewClient: %v", err)
 	}
@@ -503,7 +503,7 @@ func TestSlowHost(t *testing.T) {
 	})
 	t.Run("costs ten seconds and no more, waiting in line included", func(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
-			c, err := NewClient(Settings{UserAgent: agent, Transport: slow})
+			c, err := NewClient(Settings{UserAgent: agent, BuoysURL: Off, MetURL: Off, Transport: slow})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -534,7 +534,7 @@ func TestSlowHost(t *testing.T) {
 	t.Run("costs two seconds where a stale answer is at hand", func(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			fast := true
-			c, err := NewClient(Settings{UserAgent: agent, Transport: roundTrip(func(r *http.Request) (*http.Response, error) {
+			c, err := NewClient(Settings{UserAgent: agent, BuoysURL: Off, MetURL: Off, Transport: roundTrip(func(r *http.Request) (*http.Response, error) {
 				if fast {
 					return respond(marine), nil
 				}
@@ -563,7 +563,7 @@ func TestSlowHost(t *testing.T) {
 	})
 	t.Run("does not hold up closing", func(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
-			c, err := NewClient(Settings{UserAgent: agent, Transport: slow})
+			c, err := NewClient(Settings{UserAgent: agent, BuoysURL: Off, MetURL: Off, Transport: slow})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -584,7 +584,7 @@ func TestSlowHost(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			var mu sync.Mutex
 			now, most := 0, 0
-			c, err := NewClient(Settings{UserAgent: agent, Transport: roundTrip(func(r *http.Request) (*http.Response, error) {
+			c, err := NewClient(Settings{UserAgent: agent, BuoysURL: Off, MetURL: Off, Transport: roundTrip(func(r *http.Request) (*http.Response, error) {
 				mu.Lock()
 				now++
 				most = max(most, now)
@@ -630,7 +630,7 @@ func TestPlaceWithoutAFeedIsUnknownAndAsksNobody(t *testing.T) {
 func TestShelfIsBounded(t *testing.T) {
 	s := newShelf[int](seaAges)
 	for i := range 3 * shelfRoom {
-		s.put(fmt.Sprint(i), i, nil, begin.Add(time.Duration(i)*time.Second))
+		s.put(fmt.Sprint(i), i, begin.Add(time.Duration(i)*time.Second), nil, begin.Add(time.Duration(i)*time.Second))
 	}
 	if n := len(s.kept); n != shelfRoom {
 		t.Errorf("%d answers kept, want %d", n, shelfRoom)
@@ -638,7 +638,7 @@ func TestShelfIsBounded(t *testing.T) {
 	if k := s.look(fmt.Sprint(3*shelfRoom - 1)); k.at.IsZero() {
 		t.Error("the newest answer is gone, want the oldest to go")
 	}
-	s.put("late", 1, nil, begin.Add(100*time.Hour))
+	s.put("late", 1, begin.Add(100*time.Hour), nil, begin.Add(100*time.Hour))
 	if n := len(s.kept); n != 1 {
 		t.Errorf("%d answers kept after four days, want 1", n)
 	}

@@ -17,6 +17,7 @@ const (
 	Ended      Why = "ended"             // the last hour with a value lies before now
 	TooOld     Why = "too old"           // the feed was last updated too long ago to mean anything
 	Incomplete Why = "incomplete"        // the list goes on elsewhere
+	EmptyList  Why = "empty list"        // a whole country's list of warnings without one: more often a fault than a quiet day
 	NoFeed     Why = "no feed here"      // no source of ours covers this coast
 	Down       Why = "down"              // no connection, no answer in time, or a server error
 	Limited    Why = "limited"           // the service wants fewer requests

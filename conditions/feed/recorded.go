@@ -139,3 +139,8 @@ func (r *Recorded) Warnings(_ context.Context, place WarningPlace, now time.Time
 	w.Source = "invented sample in the form of the " + alertSource
 	return w
 }
+
+// Buoy has none: a reading would have to be of the sample's own day.
+func (r *Recorded) Buoy(context.Context, Anchor, *measure.From, time.Time) (*conditions.Observed, error) {
+	return nil, fmt.Errorf("recorded buoys: %w", &NoData{Why: NoFeed})
+}

@@ -12,8 +12,14 @@ import (
 // the next message may be late, and dropping the warning at once would read as "over".
 const Grace = time.Hour
 
-// Lifetime is taken for a message that says neither when it expires nor when the event ends.
-const Lifetime = 24 * time.Hour
+// Lifetime is taken for a message that says neither when it expires nor when the event ends,
+// from its sending or its onset, whichever is later. Unended is how long it is kept after that,
+// not confirmed: nobody has said that it is over. CAP leaves this to each recipient; both are
+// our judgement, after services that renew their warnings at least once a day.
+const (
+	Lifetime = 24 * time.Hour
+	Unended  = 48 * time.Hour
+)
 
 // Alert is one message about one hazard, as it was sent. Its times are instants; a zero time
 // was not given. Words are the sender's own.
@@ -27,6 +33,7 @@ type Alert struct {
 	Ends                              time.Time // end of the event
 	Replaces                          []string  // ids this message stands in for
 	Codes                             []string  // zones it is for
+	Area                              string    // the sender's words for where, empty if not read
 }
 
 // Standing says what a message is worth at an instant.
@@ -36,7 +43,7 @@ type Standing string
 const (
 	InForce      Standing = "in force"
 	ToCome       Standing = "to come"       // its onset lies ahead
-	NotConfirmed Standing = "not confirmed" // the message has expired within the hour, the event was given no end
+	NotConfirmed Standing = "not confirmed" // the message has expired within the hour, or is old and has no end, and the event was given none
 	Over         Standing = "over"
 	Cancelled    Standing = "cancelled" // the message takes others back, or was taken back
 	Replaced     Standing = "replaced"  // a later message stands in for it
@@ -61,9 +68,12 @@ func (a Alert) Standing(now time.Time) Standing {
 	if ends.Before(a.Sent) { // not given, or nonsense
 		ends = time.Time{}
 	}
-	expires := a.Expires
+	expires, grace := a.Expires, Grace
 	if expires.IsZero() {
-		expires = a.Sent.Add(Lifetime)
+		expires, grace = a.Sent.Add(Lifetime), Unended
+		if a.Onset.After(a.Sent) {
+			expires = a.Onset.Add(Lifetime)
+		}
 	}
 	if expires.Before(a.Onset) { // what has not begun is not over because its update is late
 		expires = a.Onset
@@ -71,7 +81,7 @@ func (a Alert) Standing(now time.Time) Standing {
 	switch {
 	case !ends.IsZero() && !now.Before(ends):
 		return Over
-	case ends.IsZero() && !now.Before(expires.Add(Grace)):
+	case ends.IsZero() && !now.Before(expires.Add(grace)):
 		return Over
 	case now.Before(a.Onset):
 		return ToCome
@@ -115,15 +125,36 @@ func Judge(alerts []Alert, zones []string, now time.Time) []Judged {
 		j.Concern, _ = Classify(a.Event)
 		out = append(out, j)
 	}
-	slices.SortStableFunc(out, func(a, b Judged) int {
-		return cmp.Or(
-			cmp.Compare(rank(a.Concern), rank(b.Concern)),
-			cmp.Compare(unplaced(a.Covers), unplaced(b.Covers)),
-			a.Onset.Compare(b.Onset),
-			cmp.Compare(a.ID, b.ID),
-		)
-	})
+	slices.SortStableFunc(out, gravestFirst)
 	return out
+}
+
+// gravestFirst orders by what people are to see first; no two that differ in what they see are
+// equal, so that the order in which messages came leaves no trace.
+func gravestFirst(a, b Judged) int {
+	return cmp.Or(
+		cmp.Compare(rank(a.Concern), rank(b.Concern)),
+		cmp.Compare(unplaced(a.Covers), unplaced(b.Covers)),
+		a.Onset.Compare(b.Onset),
+		cmp.Compare(a.ID, b.ID),
+		a.Sent.Compare(b.Sent),
+		cmp.Compare(a.Sender, b.Sender),
+		cmp.Compare(a.Standing, b.Standing),
+		cmp.Compare(elsewhere(a.Covers), elsewhere(b.Covers)),
+		cmp.Compare(a.Event, b.Event),
+		cmp.Compare(a.Headline, b.Headline),
+		cmp.Compare(a.Text, b.Text),
+		cmp.Compare(a.Area, b.Area),
+		a.Until().Compare(b.Until()),
+		cmp.Compare(a.MessageType+a.Status, b.MessageType+b.Status),
+	)
+}
+
+func elsewhere(covers *bool) int {
+	if covers != nil && !*covers {
+		return 1
+	}
+	return 0
 }
 
 func unplaced(covers *bool) int {

@@ -65,7 +65,7 @@ var (
 	graveWords = []string{"tsunami", "surf", "storm surge", "hurricane", "typhoon", "cyclone", "storm force", "storm-force", "tidal wave"}
 	seaWords   = []string{
 		"wave", "swell", "sea", "ocean", "marine", "coast", "shore", "beach", "rip", "tide", "tidal", "surge", "gale",
-		"storm", "squall", "thunder", "lightning", "wind", "water", "seiche", "boat", "craft", "bar", "freezing spray",
+		"storm", "squall", "thunder", "lightning", "wind", "monsoon", "water", "seiche", "boat", "craft", "bar", "freezing spray",
 	}
 )
 

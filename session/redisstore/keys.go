@@ -30,6 +30,8 @@ import (
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
 //	P:{NN}:lead       HASH    owner, until (ms), n fence number       lead, resign                 never (n must only grow)
 //
+// Outside the shards, under P:answer:HASH, are public answers of other services with a time to live (answers.go).
+//
 // REV is 16 digits, so that entries of one millisecond keep the order in which they were posted.
 // A time to live only sweeps rubbish: no promise hangs on a key being gone.
 

@@ -82,6 +82,7 @@ var (
 type Store struct {
 	rdb    redis.UniversalClient
 	sealer Sealer
+	prefix string
 	shards [session.Shards]keys
 }
 
@@ -108,7 +109,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	if cluster && o.DB != 0 {
 		return nil, fmt.Errorf("open redis store: database %d on a cluster (it has only 0)", o.DB)
 	}
-	st := &Store{rdb: redis.NewUniversalClient(universal(o, cluster)), sealer: o.Sealer}
+	st := &Store{rdb: redis.NewUniversalClient(universal(o, cluster)), sealer: o.Sealer, prefix: o.Prefix}
 	for s := range st.shards {
 		st.shards[s] = keysOf(o.Prefix, session.Shard(s))
 	}

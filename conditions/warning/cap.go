@@ -2,6 +2,7 @@ package warning
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"time"
 )
@@ -29,16 +30,22 @@ type Reference struct {
 
 // Info is an <info> of a message: one hazard in one language. The words are the sender's own.
 type Info struct {
-	Language                     string // RFC 3066; en-US if the message does not say
-	Categories, Responses        []string
-	Event                        string
-	Urgency, Severity, Certainty string
-	Codes                        []Pair // eventCode
-	Effective, Onset, Expires    time.Time
-	SenderName, Headline         string
-	Description, Instruction     string
-	Parameters                   []Pair
-	Areas                        []Area
+	Language   string // RFC 3066; en-US if the message does not say
+	Event      string
+	Categories []string
+	Responses  []string
+	Urgency    string
+	Severity   string
+	Certainty  string
+	Codes      []Pair // eventCode
+	Parameters []Pair
+	Areas      []Area
+
+	Effective time.Time // when the message begins to count; Message.Sent if zero
+	Onset     time.Time // when the event begins
+	Expires   time.Time // end of the message, which need not be that of the event
+
+	SenderName, Headline, Description, Instruction string
 }
 
 // Counts beyond which a message is refused: our judgement of what no honest sender needs.
@@ -74,10 +81,10 @@ func DecodeCAP(raw []byte) (Message, error) {
 	}
 	status, kind := root.str("status", inCAP), root.str("msgType", inCAP)
 	m.Status, m.Type = known(status, statuses...), known(kind, types...)
-	if !isKnown(m.Status, statuses) {
+	if !slices.Contains(statuses, m.Status) {
 		return Message{}, wrongShape("a message of status %s", brief(status))
 	}
-	if !isKnown(m.Type, types) {
+	if !slices.Contains(types, m.Type) {
 		return Message{}, wrongShape("a message of type %s", brief(kind))
 	}
 	if m.References = references(root.str("references", inCAP)); len(m.References) > maxReferences {
@@ -106,15 +113,6 @@ func known(s string, words ...string) string {
 		}
 	}
 	return s
-}
-
-func isKnown(s string, words []string) bool {
-	for _, w := range words {
-		if s == w {
-			return true
-		}
-	}
-	return false
 }
 
 // references reads "sender,identifier,sent" groups with space between. A lone word is taken

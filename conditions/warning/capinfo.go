@@ -149,9 +149,11 @@ func (m Message) alert(in Info, n int) Alert {
 		a.Replaces = append(a.Replaces, r.Identifier)
 	}
 	var where []string
+	said := map[string]bool{"": true}
 	for _, area := range in.Areas {
-		if area.Desc != "" && !slices.Contains(where, area.Desc) {
+		if !said[area.Desc] {
 			where = append(where, area.Desc)
+			said[area.Desc] = true
 		}
 		for _, c := range area.Codes {
 			a.Codes = append(a.Codes, c.Value)

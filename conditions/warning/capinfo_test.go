@@ -91,6 +91,15 @@ func TestHazards(t *testing.T) {
 			}
 		}
 	})
+	t.Run("where is said once", func(t *testing.T) {
+		twice := changed(m, func(m *Message) {
+			m.Infos = m.Infos[3:]
+			m.Infos[0].Areas = append(slices.Clone(m.Infos[0].Areas), Area{Desc: "Islands"}, m.Infos[0].Areas[0], Area{})
+		})
+		if j := JudgeCAP([]Message{twice}, nil, ts("2026-12-05T15:00:00Z"), nil, Geocodes{})[0]; j.Area != "Coast; Islands" {
+			t.Errorf("Area = %q, want each once", j.Area)
+		}
+	})
 	t.Run("two languages for two regions stay two", func(t *testing.T) {
 		two := changed(m, func(m *Message) {
 			m.Infos = m.Infos[2:]

@@ -2,6 +2,7 @@ package warning
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"time"
 )
@@ -33,6 +34,9 @@ type Entry struct {
 	Area       Area
 }
 
+// maxEntries is beyond what an index of a continent has on a stormy day. Our judgement.
+const maxEntries = 20_000
+
 const (
 	atomNamespace = "http://www.w3.org/2005/Atom"
 	atomType      = "application/cap+xml"
@@ -57,15 +61,22 @@ func DecodeIndex(raw []byte) (Index, error) {
 	}
 	switch {
 	case root.name == "feed" && inAtom(root.space):
-		return readAtom(root), nil
+		return bounded(readAtom(root))
 	case root.name == "rss" && inRSS(root.space):
 		channels := root.all("channel", inRSS)
 		if len(channels) != 1 {
 			return Index{}, wrongShape("an RSS document with %d channels", len(channels))
 		}
-		return readRSS(channels[0]), nil
+		return bounded(readRSS(channels[0]))
 	}
 	return Index{}, wrongShape("root is %s, not an index", brief(root.name))
+}
+
+func bounded(x Index) (Index, error) {
+	if len(x.Entries) > maxEntries {
+		return Index{}, &Refused{Why: TooLarge, Detail: fmt.Sprintf("%d entries (limit: %d)", len(x.Entries), maxEntries)}
+	}
+	return x, nil
 }
 
 func readAtom(root *element) Index {

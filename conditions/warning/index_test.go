@@ -39,6 +39,7 @@ func TestDecodeIndexRefuses(t *testing.T) {
 		{"an RSS index without a channel", `<rss version="2.0"></rss>`, WrongShape},
 		{"two channels", `<rss version="2.0"><channel/><channel/></rss>`, WrongShape},
 		{"entities", `<!DOCTYPE rss [<!ENTITY a "b">]>` + rss, Unreadable},
+		{"too many entries", `<rss><channel>` + strings.Repeat("<item/>", maxEntries+1) + `</channel></rss>`, TooLarge},
 		{"too large", strings.Replace(rss, "No alerts", strings.Repeat("x", MaxIndex), 1), TooLarge},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -172,6 +173,18 @@ func TestIndexWithItsMessages(t *testing.T) {
 			t.Errorf("Judge = %+v, want it once, in force", w)
 		}
 	})
+	t.Run("read, known by the entry's id", func(t *testing.T) {
+		x := Index{Updated: x.Updated, Entries: []Entry{{ID: m.Identifier, Event: "Gale", Updated: m.Sent}}}
+		if w := x.Judge([]Message{m}, at(43.3, -9), ts(now), nil, Geocodes{}); w.State != conditions.WarningsInForce || len(w.List) != 1 {
+			t.Errorf("Judge = %+v, want it once, in force", w)
+		}
+	})
+	t.Run("an entry without a name is not answered by a message without one", func(t *testing.T) {
+		x := Index{Updated: x.Updated, Entries: []Entry{{Event: "Gale", Updated: m.Sent}}}
+		if w := x.Judge([]Message{m}, at(43.3, -9), ts(now), nil, Geocodes{}); w.State != conditions.WarningsUnknown || len(w.List) != 2 {
+			t.Errorf("Judge = %+v, want unknown, both shown", w)
+		}
+	})
 	t.Run("not fetched", func(t *testing.T) {
 		w := x.Judge(nil, at(43.3, -9), ts(now), nil, Geocodes{})
 		if w.State != conditions.WarningsUnknown || w.Why != Incomplete || !slices.Equal(events(w), []string{"Severe coastal event warning|not known|amber"}) {
@@ -257,6 +270,20 @@ func TestJudgeEntries(t *testing.T) {
 			[]string{"Gale|in force|amber|not known"}},
 		{"an entry that names nothing beside one that does", []Entry{{Identifier: "i", Event: "Dense fog advisory", Expires: expires}, {Identifier: "i", Expires: expires}}, "2026-12-05T12:00:00Z",
 			[]string{"Dense fog advisory|in force|note|not known"}},
+		{"the gravest name first and without titles", []Entry{{Identifier: "i", Event: "Gale", Expires: expires}, {Identifier: "i", Event: "Dense fog advisory", Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Gale|in force|amber|not known"}},
+		{"two onsets of one message, and an entry without", []Entry{{Identifier: "i", Event: "Gale", Onset: expires, Expires: expires}, {Identifier: "i", Event: "Gale", Onset: expires.Add(-9e12), Expires: expires}, {Identifier: "i", Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Gale|to come|amber|not known", "Gale|to come|amber|not known"}},
+		{"an entry without an onset, then one with", []Entry{{Identifier: "i", Expires: expires}, {Identifier: "i", Event: "Gale", Onset: expires.Add(-9e12), Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Gale|to come|amber|not known"}},
+		{"an exercise and the real one in one message", []Entry{{Identifier: "i", Event: "Gale", Status: "Exercise", Expires: expires}, {Identifier: "i", Event: "Gale", Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Gale|in force|amber|not known", "Gale|not actual|amber|not known"}},
+		{"two by their id", []Entry{{ID: "a", Event: "Gale", Expires: expires}, {ID: "b", Event: "Gale", Expires: expires}, {ID: "b", Event: "Tsunami", Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Tsunami|in force|red|not known", "Gale|in force|amber|not known", "Gale|in force|amber|not known"}},
+		{"the title says of what", []Entry{{ID: "a", Event: "Weather warning", Title: "Hazardous surf", Expires: expires}}, "2026-12-05T12:00:00Z",
+			[]string{"Weather warning|in force|red|not known"}},
+		{"one area drawn elsewhere, a translation without", []Entry{{Identifier: "i", Event: "Gale", Expires: expires, Area: Area{Desc: "x", Circles: []Circle{{Centre: at(0, 0)[0], Km: 10}}}},
+			{Identifier: "i", Event: "Temporal", Expires: expires, Area: Area{Desc: "y"}}}, "2026-12-05T12:00:00Z", []string{"Gale|in force|amber|no"}},
 		{"two that link to one page", []Entry{{Link: "p", Event: "Gale", Expires: expires}, {Link: "p", Event: "Tsunami", Expires: expires}}, "2026-12-05T12:00:00Z",
 			[]string{"Tsunami|in force|red|not known", "Gale|in force|amber|not known"}},
 		{"two that say nothing of what they are about", []Entry{{Event: "Gale", Expires: expires}, {Event: "Tsunami", Expires: expires}}, "2026-12-05T12:00:00Z",

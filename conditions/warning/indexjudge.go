@@ -2,6 +2,7 @@ package warning
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"ledgehand/conditions"
@@ -87,95 +88,100 @@ func (x Index) JudgeEntries(places []measure.Position, now time.Time, codes Geoc
 func (x Index) unread(messages []Message, places []measure.Position, now time.Time, codes Geocodes) []Judged {
 	ids, links := map[string]bool{}, map[string]bool{}
 	for _, m := range messages {
-		ids[m.Identifier] = true
-		links[m.Link] = m.Link != ""
+		ids[m.Identifier], links[m.Link] = m.Identifier != "", m.Link != ""
 	}
-	var groups [][]Entry
-	byMessage := map[string][]int{}
+	g := groups{byKey: map[string]int{}}
 	for _, e := range x.Entries {
-		if ids[e.Identifier] || ids[e.ID] || links[e.Link] {
-			continue
+		if !ids[e.Identifier] && !ids[e.ID] && !links[e.Link] {
+			g.add(e)
 		}
-		key := e.message()
-		if key == "" { // it may be about anything
-			groups = append(groups, []Entry{e})
-			continue
-		}
-		i := slices.IndexFunc(byMessage[key], func(i int) bool { return e.beside(groups[i]) })
-		if i >= 0 {
-			i = byMessage[key][i]
-			groups[i] = append(groups[i], e)
-			continue
-		}
-		byMessage[key] = append(byMessage[key], len(groups))
-		groups = append(groups, []Entry{e})
 	}
-	out := make([]Judged, 0, len(groups))
-	for _, g := range groups {
-		out = append(out, judgeEntries(g, places, now, codes))
+	out := make([]Judged, 0, len(g.list))
+	for _, entries := range g.list {
+		out = append(out, judgeEntries(entries, places, now, codes))
 	}
 	slices.SortFunc(out, gravestFirst)
 	return slices.CompactFunc(out, func(a, b Judged) bool { return gravestFirst(a, b) == 0 })
 }
 
-// message names the message an entry is about; empty if it does not say.
-func (e Entry) message() string {
-	switch {
-	case e.Identifier != "":
-		return "i" + e.Identifier
-	case e.Link != "":
-		return "l" + e.Link
-	case e.ID != "":
-		return "e" + e.ID
-	}
-	return ""
+// groups puts entries together that are about one hazard.
+type groups struct {
+	list  [][]Entry
+	byKey map[string]int
 }
 
-// beside says whether an entry may be one more language or area of the hazard that others of
-// the same message are about: no time of theirs differs. Where no identifier says that it is
-// the same message (some services link all entries to one page), the name must not either.
-func (e Entry) beside(others []Entry) bool {
-	agree := func(a, b time.Time) bool { return a.IsZero() || b.IsZero() || a.Equal(b) }
-	return !slices.ContainsFunc(others, func(o Entry) bool {
-		return !agree(e.Onset, o.Onset) || !agree(e.Effective, o.Effective) || !agree(e.Expires, o.Expires) || e.Status != o.Status && e.Status != "" && o.Status != "" ||
-			e.Identifier == "" && e.Event != o.Event
-	})
+// add takes an entry for one more language or area of a hazard if others of the same message
+// have the same end, and the same onset where both give one. Where no identifier says that it
+// is the same message (some services link all entries to one page), the name of the event has
+// to be the same too. An entry that names no message may be about anything.
+func (g *groups) add(e Entry) {
+	key := ""
+	switch {
+	case e.Identifier != "":
+		key = "identifier " + e.Identifier
+	case e.Link != "":
+		key = "link " + e.Link + " " + e.Event
+	case e.ID != "":
+		key = "id " + e.ID + " " + e.Event
+	default:
+		g.list = append(g.list, []Entry{e})
+		return
+	}
+	key += " " + first(e.Status, "Actual") + " " + e.Expires.String()
+	onset := key + " from " + e.Onset.String()
+	i, ok := g.byKey[onset]
+	if !ok {
+		if j, any := g.byKey[key]; any && (e.Onset.IsZero() || g.list[j][0].Onset.IsZero()) {
+			i, ok = j, true
+		}
+	}
+	if !ok {
+		i = len(g.list)
+		g.list = append(g.list, nil)
+		g.byKey[key] = i
+	}
+	g.byKey[onset] = i
+	g.list[i] = append(g.list[i], e)
 }
 
 // judgeEntries makes of entries about one hazard what can be made of them; where they differ
 // in the name, the gravest is shown. What does not say that it is a test is not one; what does
 // not say when it ends is not confirmed for as long as the index has it.
 func judgeEntries(group []Entry, places []measure.Position, now time.Time, codes Geocodes) Judged {
-	h, m := hazard{}, Message{}
-	var best Info
-	for _, e := range group {
-		in := Info{Language: "und", Event: e.Event, Headline: e.Title, Severity: e.Severity,
-			Effective: e.Effective, Onset: e.Onset, Expires: e.Expires, Areas: []Area{e.Area}}
-		for _, b := range h.blocks { // what one entry leaves out another may have
-			in.Effective, in.Onset, in.Expires = later(in.Effective, b.Effective), later(in.Onset, b.Onset), later(in.Expires, b.Expires)
+	var m Message
+	in := Info{Language: "und"}
+	concern := conditions.Concern("")
+	judged := map[string]conditions.Concern{} // by what the concern depends on
+	for i, e := range group {
+		named := Info{Language: in.Language, Event: e.Event}
+		if nameless(strings.ToLower(e.Event)) {
+			named.Headline = e.Title
 		}
-		h.blocks = append(h.blocks, in)
-		m.Sent = later(m.Sent, e.Updated)
+		c, ok := judged[named.Event+"\n"+named.Headline]
+		if !ok {
+			c = hazard{blocks: []Info{named}}.concern()
+			judged[named.Event+"\n"+named.Headline] = c
+		}
+		if i == 0 || e.Event != "" && (in.Event == "" || rank(c) < rank(concern)) {
+			in.Event, in.Headline, concern = e.Event, e.Title, c
+		}
+		m.Sent, in.Onset, in.Effective, in.Expires = later(m.Sent, e.Updated), later(in.Onset, e.Onset), later(in.Effective, e.Effective), e.Expires
 		m.Identifier, m.Status, m.Type, m.Scope = first(m.Identifier, e.Identifier), first(m.Status, e.Status), first(m.Type, e.Type), first(m.Scope, e.Scope)
-		one := func(in Info) int { return rank(hazard{blocks: []Info{in}}.concern()) }
-		if best.Event == "" || in.Event != "" && one(in) < one(best) {
-			best.Event, best.Headline = in.Event, in.Headline
-		}
-		best.Language, best.Effective, best.Onset, best.Expires = in.Language, in.Effective, in.Onset, in.Expires
-		best.Areas = append(best.Areas, e.Area)
+		in.Areas = append(in.Areas, e.Area)
 	}
 	m.Identifier = first(m.Identifier, group[0].ID)
-	if !best.Expires.IsZero() && !m.Sent.Before(best.Expires) { // stamped anew at every serving: not the time of sending
+	if !in.Expires.IsZero() && !m.Sent.Before(in.Expires) { // stamped anew at every serving: not the time of sending
 		m.Sent = time.Time{}
 	}
-	if !isKnown(m.Status, statuses) {
+	if !slices.Contains(statuses, m.Status) {
 		m.Status = "Actual"
 	}
-	if !isKnown(m.Type, types) {
+	if !slices.Contains(types, m.Type) {
 		m.Type = "Alert"
 	}
-	a := m.alert(best, 0)
-	j := Judged{Alert: a, Standing: m.standing(a, now), Concern: h.concern(), Covers: h.lie(places, codes).covers()}
+	a := m.alert(in, 0)
+	drawn := slices.DeleteFunc(slices.Clone(in.Areas), Area.bare)
+	j := Judged{Alert: a, Standing: m.standing(a, now), Concern: concern, Covers: liesIn(drawn, places, codes).covers()}
 	if j.Standing == Over && a.Expires.IsZero() {
 		j.Standing = NotConfirmed
 	}

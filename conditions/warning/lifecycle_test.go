@@ -281,7 +281,7 @@ func TestOrderOfArrival(t *testing.T) {
 		message(t, "coastal_event_bilingual_onset_later.constructed.xml"), message(t, "antimeridian_swell.constructed.xml"),
 		message(t, "bad_polygon_unclosed_and_lonlat_order.constructed.xml"), message(t, "exercise_tsunami.constructed.xml"), message(t, "no_expires_circle_area.constructed.xml"),
 	}
-	for round := range 300 {
+	for round := range 100 {
 		messages := slices.Clone(base)
 		// And some made up, that take each other back at random, some with an identifier that is used again.
 		for i := range 12 {

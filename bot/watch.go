@@ -82,7 +82,7 @@ func (d *Desk) learn(tx *session.Tx, c session.Crew, x watch.Watch) error {
 	}
 	l.Observed = append(l.Observed, session.Observed{
 		At: x.EndedAt, By: x.ByName, K: len(x.Waves), Minutes: x.Watched(x.EndedAt).Minutes(),
-		Hs: x.Sea.Hs, Tz: x.Sea.Tz, Rc: x.Sea.Rc, From: x.Sea.SwellFrom,
+		Hs: x.Sea.Hs, Tz: x.Sea.Tz, Rc: x.Sea.Rc, From: x.Sea.SwellFrom, Period: x.Sea.Period,
 	})
 	c.PutLedge(l)
 	return tx.PutCrew(c)

@@ -159,3 +159,133 @@ func TestACalibrationNarrowsWhatIsNotKnown(t *testing.T) {
 		t.Errorf("long swell from behind, calibrated: %v m at the ledge, want next to none", got)
 	}
 }
+
+// Watches on days when no wave could come near the lip show nothing, however many: they neither move the answer, nor make up
+// for a lip nobody measured, nor take the doubt about the shore away.
+func TestWatchesThatShowNothingAreNoCalibration(t *testing.T) {
+	q := anvil(t)
+	q.Card.LipMeasured = ledge.Unmeasured
+	q.Sea = sea(q.From.Add(-2*time.Hour), 12, swell(1.3, 11, 285))
+	bare := assess(t, q)
+	q.Learned = watched(q, 30, 0)
+	for i := range q.Learned {
+		q.Learned[i].Spans[0].Rc = 10
+	}
+	r := assess(t, q)
+	if r.Calibrated || !says(r, WhyLip) || *r.Hours[0].HsP90 != *bare.Hours[0].HsP90 {
+		t.Errorf("30 watches that show nothing: calibrated %v, lip doubted %v, P90 %v; want false, true, %v", r.Calibrated, says(r, WhyLip), *r.Hours[0].HsP90, *bare.Hours[0].HsP90)
+	}
+	if math.Abs(r.PStay-bare.PStay) > 0.02 {
+		t.Errorf("chance %v after watches that show nothing, want %v", r.PStay, bare.PStay)
+	}
+}
+
+// A watch knows the ledge no better than its forecast knew the sea.
+func TestAWatchOnADoubtfulForecastMovesLess(t *testing.T) {
+	q := anvil(t)
+	last := math.Inf(1)
+	for _, sigma := range []float64{0.01, 0, 0.3, 0.6} { // 0: nobody said, which is a forecast of the day
+		q.Learned = watched(q, 1, 12)
+		q.Learned[0].Sigma = sigma
+		r := assess(t, q)
+		a := assessment{q: q, r: &r}
+		post := a.learned()
+		if post == nil || !(ledge.VerticalKappa < post.Median && post.Median < last) {
+			t.Fatalf("after a wet watch in a sea known to %v: %+v, want a median between %v and %v", sigma, post, ledge.VerticalKappa, last)
+		}
+		last = post.Median
+		if q.Learned[0].Sigma != sigma {
+			t.Error("the observation handed in was changed")
+		}
+	}
+}
+
+// What waves of one swell do says less of another: its watches move the answer, but are no calibration.
+func TestAnotherSwellIsNotCalibrated(t *testing.T) {
+	q := anvil(t)
+	bare := assess(t, q)
+	from := func(d float64, n int) Report {
+		q := q
+		q.Learned = watched(q, n, 0)
+		for i := range q.Learned {
+			q.Learned[i].Spans[0].From = new(measure.From(d))
+		}
+		return assess(t, q)
+	}
+	own, other := from(285, 8), from(200, 8)
+	if !own.Calibrated || other.Calibrated {
+		t.Errorf("calibrated %v by its own swell and %v by another, want true and false", own.Calibrated, other.Calibrated)
+	}
+	if !(own.PStay < other.PStay && other.PStay < bare.PStay) {
+		t.Errorf("chance %v after dry watches in this swell, %v in another, %v without; want it to rise", own.PStay, other.PStay, bare.PStay)
+	}
+	if *other.Hours[0].HsP90 != *bare.Hours[0].HsP90 {
+		t.Errorf("P90 of the sea %v by watches of another swell, want %v as uncalibrated", *other.Hours[0].HsP90, *bare.Hours[0].HsP90)
+	}
+	// A few of its own among them are heard for their share.
+	mixed := q
+	mixed.Learned = watched(q, 8, 0)
+	for i := range 5 {
+		mixed.Learned[i].Spans[0].From = new(measure.From(200))
+	}
+	if r := assess(t, mixed); r.Calibrated || !(own.PStay < r.PStay && r.PStay < other.PStay) {
+		t.Errorf("3 of 8 in this swell: chance %v, calibrated %v; want between %v and %v, false", r.PStay, r.Calibrated, own.PStay, other.PStay)
+	}
+}
+
+func TestReportsOfSessionsShiftTheAnswer(t *testing.T) {
+	q := anvil(t)
+	bare := assess(t, q).PStay
+	report := func(washed bool) float64 {
+		q.Learned = nil
+		for i := range 3 {
+			at := q.Now.Add(-time.Duration(i+1) * 24 * time.Hour)
+			q.Learned = append(q.Learned, ledge.Reported(at, washed, 11,
+				ledge.Span{Minutes: 60, Hs: 1.2, Tz: 8.5, Rc: 3.2, From: new(measure.From(285))}, ledge.Span{Minutes: 60, Hs: 1.2, Tz: 8.5, Rc: 3, From: new(measure.From(285))}))
+		}
+		return assess(t, q).PStay
+	}
+	if dry, wet := report(false), report(true); !(dry < bare && bare < wet) {
+		t.Errorf("chance %v after dry sessions, %v before, %v after wet ones; want it to rise", dry, bare, wet)
+	}
+}
+
+func TestTaught(t *testing.T) {
+	q := anvil(t)
+	if l := Taught(q.Card, nil, q.Now); l.Watches != 0 || l.Calibrated || math.Abs(l.Factor-1) > 1e-6 {
+		t.Errorf("Taught by nothing = %+v, want the textbook, not calibrated", l)
+	}
+	bad := ledge.Observation{At: q.Now, Washes: 3, Spans: []ledge.Span{{Minutes: 20, Hs: 1, Tz: 8, Rc: -1}}}
+	dry := Taught(q.Card, append(watched(q, 6, 0), bad, ledge.Observation{}), q.Now)
+	wet := Taught(q.Card, watched(q, 6, 8), q.Now)
+	if dry.Watches != 6 || dry.Wet != 0 || wet.Wet != 6 || !wet.Calibrated || len(wet.Swells) != 1 || wet.Swells[0].From != 270 {
+		t.Errorf("Taught = %+v by dry watches, %+v by wet ones; want 6 of each, the wet calibrated, in west swell", dry, wet)
+	}
+	if !(dry.Factor < 1 && 1 < wet.Factor) {
+		t.Errorf("factor %v by dry watches, %v by wet ones; want below and above 1", dry.Factor, wet.Factor)
+	}
+	// A gentle face starts from a formula of its own, that asks for the sea of the watches.
+	gentle := q.Card
+	gentle.FaceSlope = new(3.0)
+	if l := Taught(gentle, watched(q, 6, 8), q.Now); math.Abs(l.Kappa-l.Factor*ledge.VerticalKappa) < 0.05 {
+		t.Errorf("Taught on a gentle face = %+v: measured against the vertical one", l)
+	}
+	// What the card says is what the answer reckons with.
+	q.Learned = watched(q, 6, 8)
+	r := assess(t, q)
+	a := assessment{q: q, r: &r}
+	if post := a.learned(); post == nil || math.Abs(post.Median/wet.Kappa-1) > 1e-9 || math.Abs(post.Spread-wet.Spread) > 1e-9 {
+		t.Errorf("the answer reckons with %+v, the card says %+v", post, wet)
+	}
+}
+
+func BenchmarkAssessMorningAfterFiftyWatches(b *testing.B) {
+	q := anvil(b)
+	q.Learned = watched(q, 50, 1)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Assess(q); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -83,10 +83,11 @@ type Observed struct {
 	By      string    `json:"by,omitempty"`
 	K       int       `json:"k"`
 	Minutes float64   `json:"minutes"`
-	Hs      float64   `json:"hs"`             // m, at the foot of the ledge
-	Tz      float64   `json:"tz"`             // s
-	Rc      float64   `json:"rc"`             // freeboard, m
-	From    *float64  `json:"from,omitempty"` // where the swell came from, degrees true; nil: not known
+	Hs      float64   `json:"hs"`               // m, at the foot of the ledge
+	Tz      float64   `json:"tz"`               // s
+	Rc      float64   `json:"rc"`               // freeboard, m
+	From    *float64  `json:"from,omitempty"`   // where the swell came from, degrees true; nil: not known
+	Period  float64   `json:"period,omitempty"` // peak period, s; 0: not known
 }
 
 // Holder is a shore contact of one member: somebody who accepted to hold their plans.

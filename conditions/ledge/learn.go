@@ -3,6 +3,7 @@ package ledge
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"ledgehand/conditions/measure"
@@ -36,8 +37,9 @@ type Observation struct {
 	Washes  int       `json:"k"`
 	AtLeast bool      `json:"at_least,omitempty"` // "it washed": that many or more, not counted
 	Spans   []Span    `json:"spans"`
-	Phi     float64   `json:"phi,omitempty"`    // overdispersion, 1 and when left out: plain Poisson
-	Source  string    `json:"source,omitempty"` // of the forecast the heights came from
+	Phi     float64   `json:"phi,omitempty"`      // overdispersion, 1 and when left out: plain Poisson
+	Sigma   float64   `json:"sigma_ln,omitempty"` // of ln(Hs/Rc), one error for all spans: what forecast and water level may be off by; 0 exact
+	Source  string    `json:"source,omitempty"`   // of the forecast the heights came from
 }
 
 // Prior is what is believed of ln kappa before any watch: a normal about ln Kappa.
@@ -59,14 +61,12 @@ type Posterior struct {
 	kappa, mass []float64 // the grid it was worked out on
 }
 
-// The grid covers four prior standard deviations either way. The density is smooth, so equal
-// spacing converges fast: 801 points give the same four digits as 3201.
-const gridPoints = 801
-
 // Learn updates the prior by every observation: likelihood (mu^k e^-mu)^(1/phi), with
 // mu = sum over the spans of N exp(-2 (Rc/(kappa Hs))²), N = minutes/Tz. An observation that only says
-// "at least k" enters with the Poisson chance of that. If now is given, an observation counts half
-// after HalfLife, a quarter after two.
+// "at least k" enters with the Poisson chance of that. Where an observation says how far the sea may
+// have been from its forecast, its likelihood is averaged over that error: a watch tells kappa no
+// better than the forecast tells the sea. If now is given, an observation counts half after HalfLife,
+// a quarter after two.
 func Learn(prior Prior, seen []Observation, now time.Time) (Posterior, error) {
 	if !(prior.Kappa > 0 && prior.Kappa <= 20) {
 		return Posterior{}, fmt.Errorf("prior run-up coefficient %v: outside 0 to 20", prior.Kappa)
@@ -81,18 +81,16 @@ func Learn(prior Prior, seen []Observation, now time.Time) (Posterior, error) {
 		}
 		proofs = append(proofs, o.evidence(now))
 	}
-	p := Posterior{Observations: len(seen), kappa: make([]float64, gridPoints), mass: make([]float64, gridPoints)}
-	top := math.Inf(-1)
-	for j := range p.kappa {
+	g := newGrid(prior, proofs)
+	p := Posterior{Observations: len(seen), kappa: g.kappa[g.margin : g.margin+gridPoints], mass: make([]float64, gridPoints)}
+	for j := range p.mass {
 		z := -4 + 8*float64(j)/(gridPoints-1)
-		p.kappa[j] = prior.Kappa * math.Exp(z*prior.Sigma)
-		l := -z * z / 2
-		for i := range proofs {
-			l += proofs[i].logLikelihood(p.kappa[j])
-		}
-		p.mass[j] = l
-		top = math.Max(top, l)
+		p.mass[j] = -z * z / 2
 	}
+	for i := range proofs {
+		g.add(&proofs[i], p.mass)
+	}
+	top := slices.Max(p.mass)
 	var sum, mean, ln, ln2 float64
 	for j, l := range p.mass {
 		m := math.Exp(l - top)
@@ -153,23 +151,6 @@ func (p Posterior) Chance(spans ...Span) float64 {
 	return c
 }
 
-// ForSwell picks the observations kappa is to be learned from for swell from a direction: those of its
-// own 45 degree sector once there are SectorWatches of them, else all. A span without a
-// direction belongs to no sector; an observation belongs to that of its first span.
-func ForSwell(seen []Observation, from measure.From) []Observation {
-	sector := func(f measure.From) int { return int(measure.Wrap360(float64(f)) / SectorWidth) }
-	var own []Observation
-	for _, o := range seen {
-		if len(o.Spans) > 0 && o.Spans[0].From != nil && sector(*o.Spans[0].From) == sector(from) {
-			own = append(own, o)
-		}
-	}
-	if len(own) >= SectorWatches {
-		return own
-	}
-	return seen
-}
-
 func (o Observation) check() error {
 	if o.Washes < 0 || o.Washes > 1e6 {
 		return fmt.Errorf("washes counted %d: outside 0 to 1000000", o.Washes)
@@ -179,6 +160,9 @@ func (o Observation) check() error {
 	}
 	if o.Phi != 0 && !(o.Phi >= 1 && o.Phi <= 10) {
 		return fmt.Errorf("overdispersion %v: outside 1 to 10", o.Phi)
+	}
+	if !(o.Sigma >= 0 && o.Sigma <= 3) {
+		return fmt.Errorf("spread of the forecast %v: outside 0 to 3", o.Sigma)
 	}
 	if len(o.Spans) == 0 {
 		return fmt.Errorf("spans: none given")
@@ -196,87 +180,6 @@ func (o Observation) check() error {
 		}
 	}
 	return nil
-}
-
-func (s Span) waves() float64 { return s.Minutes * 60 / float64(s.Tz) }
-
-// ratio2 is 2 (Rc/(kappa Hs))².
-func (s Span) ratio2(kappa float64) float64 {
-	r := float64(s.Rc) / (kappa * float64(s.Hs))
-	return 2 * r * r
-}
-
-// evidence is an observation made ready for the grid.
-type evidence struct {
-	k       int
-	atLeast bool
-	trust   float64 // 1/phi times the weight of its age
-	single  part    // the one span of nearly every observation
-	several []part  // instead, when there is more than one
-}
-
-// part stands for washes exp(lnN - c/kappa²) of one span.
-type part struct{ lnN, c float64 }
-
-func (o *Observation) evidence(now time.Time) evidence {
-	e := evidence{k: o.Washes, atLeast: o.AtLeast, trust: o.weight(now)}
-	if o.Phi > 1 {
-		e.trust /= o.Phi
-	}
-	ready := func(s Span) part { return part{lnN: math.Log(s.waves()), c: s.ratio2(1)} }
-	e.single = ready(o.Spans[0])
-	if len(o.Spans) > 1 {
-		for _, s := range o.Spans {
-			e.several = append(e.several, ready(s))
-		}
-	}
-	return e
-}
-
-// logLikelihood leaves out what does not depend on kappa. It works on ln mu, for a wash seen where
-// the model finds one impossible must pull kappa up, not break the sum.
-func (e *evidence) logLikelihood(kappa float64) float64 {
-	perC := 1 / (kappa * kappa)
-	lnMu := e.single.lnN - e.single.c*perC
-	if len(e.several) > 0 {
-		lnMu = math.Inf(-1)
-		for _, q := range e.several {
-			lnMu = logAdd(lnMu, q.lnN-q.c*perC)
-		}
-	}
-	mu := math.Exp(lnMu)
-	if e.atLeast {
-		return e.trust * logAtLeast(e.k, lnMu, mu)
-	}
-	return e.trust * (float64(e.k)*lnMu - mu)
-}
-
-// logAdd is ln(e^a + e^b) without leaving the logarithms.
-func logAdd(a, b float64) float64 {
-	if a < b {
-		a, b = b, a
-	}
-	if math.IsInf(b, -1) {
-		return a
-	}
-	return a + math.Log1p(math.Exp(b-a))
-}
-
-// logAtLeast is ln P(K >= k) for a Poisson K, whose leading term mu^k/k! stands in where it underflows.
-func logAtLeast(k int, lnMu, mu float64) float64 {
-	if p := gammaP(float64(k), mu); p > 1e-300 {
-		return math.Log(p)
-	}
-	lg, _ := math.Lgamma(float64(k) + 1)
-	return float64(k)*lnMu - lg
-}
-
-// weight halves with every HalfLife of age.
-func (o *Observation) weight(now time.Time) float64 {
-	if now.IsZero() || o.At.IsZero() || !o.At.Before(now) {
-		return 1
-	}
-	return math.Exp2(-float64(now.Sub(o.At)) / float64(HalfLife))
 }
 
 // ScaleShare carries the share of waves that wash from one freeboard and height to another at the same

@@ -237,22 +237,6 @@ func TestLearnRecoversAKnownKappa(t *testing.T) {
 	}
 }
 
-func TestForSwell(t *testing.T) {
-	from := func(d measure.From) Observation {
-		o := watched(0, 20)
-		o.Spans[0].From = &d
-		return o
-	}
-	seen := []Observation{from(271), from(280), from(300), from(310), watched(0, 20), from(200)}
-	if got := ForSwell(seen, 290); len(got) != len(seen) {
-		t.Errorf("ForSwell with 4 in the sector = %d observations, want all %d", len(got), len(seen))
-	}
-	seen = append(seen, from(314.9))
-	if got := ForSwell(seen, 290); len(got) != 5 {
-		t.Errorf("ForSwell with 5 in the sector = %d observations, want those 5", len(got))
-	}
-}
-
 func TestLearnRefuses(t *testing.T) {
 	for name, change := range map[string]func(*Prior, *Observation){
 		"NoPrior":        func(p *Prior, _ *Observation) { p.Kappa = 0 },
@@ -260,6 +244,8 @@ func TestLearnRefuses(t *testing.T) {
 		"NegativeCount":  func(_ *Prior, o *Observation) { o.Washes = -1 },
 		"AtLeastNothing": func(_ *Prior, o *Observation) { o.Washes, o.AtLeast = 0, true },
 		"PhiBelowOne":    func(_ *Prior, o *Observation) { o.Phi = 0.5 },
+		"NegativeSpread": func(_ *Prior, o *Observation) { o.Sigma = -0.1 },
+		"SpreadNotANum":  func(_ *Prior, o *Observation) { o.Sigma = math.NaN() },
 		"NoSpans":        func(_ *Prior, o *Observation) { o.Spans = nil },
 		"NoMinutes":      func(_ *Prior, o *Observation) { o.Spans[0].Minutes = 0 },
 		"NoHeight":       func(_ *Prior, o *Observation) { o.Spans[0].Hs = 0 },
@@ -288,23 +274,6 @@ func TestCalibrateShortWatches(t *testing.T) {
 			}
 			if _, err := json.Marshal(got); err != nil {
 				t.Error(err)
-			}
-		})
-	}
-}
-
-func BenchmarkLearn(b *testing.B) {
-	for name, n := range map[string]int{"One": 1, "Twenty": 20} {
-		b.Run(name, func(b *testing.B) {
-			var seen []Observation
-			for i := range n {
-				seen = append(seen, watched(i%3, 20))
-			}
-			b.ReportAllocs()
-			for b.Loop() {
-				if _, err := Learn(uncalibrated, seen, time.Time{}); err != nil {
-					b.Fatal(err)
-				}
 			}
 		})
 	}

@@ -205,7 +205,8 @@ func (a *ask) why(arg string) error {
 		r.TideDoubts = tide.DoubtsOf(*at, q.Card.TideStation)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		a.reply(tx, w.In(q.Card.Zone).Why(r))
+		w = w.In(q.Card.Zone)
+		a.reply(tx, w.Why(r)+"\n"+w.Learned(conditions.Taught(q.Card, q.Learned, tx.Now())))
 		return nil
 	})
 }

@@ -353,7 +353,7 @@ func (d *Desk) Slow(r chat.Request) bool {
 	switch r.Kind {
 	case chat.KindText:
 		cmd, _, ok := command.Split(r.Text)
-		return ok && (cmd == "conditions" || cmd == "trip")
+		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip")
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
 		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea)

@@ -10,6 +10,7 @@ import (
 
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
+	"ledgehand/conditions"
 	"ledgehand/conditions/ledge"
 	"ledgehand/conditions/measure"
 	"ledgehand/conditions/tide"
@@ -57,7 +58,7 @@ func (a *ask) listLedges() error {
 			if st, err := tide.Find(card.TideStation); err == nil {
 				station = st.Name
 			}
-			out = append(out, w.T("ledge_list", "name", l.Name, "lip", lipWords(w, card), "dir", dir, "station", station, "watches", len(l.Observed)))
+			out = append(out, w.T("ledge_list", "name", l.Name, "lip", lipWords(w, card), "dir", dir, "station", station, "learned", wording.HTML(w.Learned(conditions.Taught(card, observations(l), tx.Now())))))
 		}
 		a.reply(tx, strings.Join(out, "\n"))
 		return nil

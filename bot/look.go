@@ -90,6 +90,9 @@ func (a *ask) assess(led session.Ledge, from, to time.Time) (q conditions.Questi
 	defer cancel()
 	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
 	a.askFeeds(ctx, &q, where)
+	if err := a.keepAnchor(led.Name, card.SeaAnchor, q.Card.SeaAnchor); err != nil {
+		return q, r, err
+	}
 	if r, err = conditions.Assess(q); err != nil {
 		return q, r, fmt.Errorf("assess %q: %w", led.Name, err)
 	}
@@ -131,6 +134,9 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 	}()
 	s, w := <-seas, <-weathers
 	q.Warnings, q.Buoy = <-warnings, <-buoys
+	if landOnly(s.err) {
+		s.sea, s.err = a.seaward(ctx, q, s.err)
+	}
 	if s.err != nil {
 		a.Log.Warn("sea forecast not had", "err", s.err)
 		q.SeaWhy = feedWord(s.err)
@@ -287,8 +293,7 @@ func cardOf(l session.Ledge) (ledge.Card, error) {
 	return c, nil
 }
 
-// observations turns stored watches into what the learning takes. Swell counts vary more than chance, because
-// waves come in sets, so each says less than it seems.
+// observations turns stored watches into what the learning takes.
 func observations(l session.Ledge) []ledge.Observation {
 	var out []ledge.Observation
 	for _, o := range l.Observed {
@@ -300,7 +305,7 @@ func observations(l session.Ledge) []ledge.Observation {
 			from = new(measure.From(*o.From))
 		}
 		out = append(out, ledge.Observation{
-			At: o.At, Washes: o.K, Phi: ledge.PhiSwell,
+			At: o.At, Washes: o.K, Phi: ledge.PhiOf(measure.Seconds(o.Period)),
 			Spans: []ledge.Span{{Minutes: o.Minutes, Hs: measure.Metres(o.Hs), Tz: measure.Seconds(o.Tz), Rc: measure.Metres(o.Rc), From: from}},
 		})
 	}

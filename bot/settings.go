@@ -9,6 +9,7 @@ import (
 	"ledgehand/bot/chat"
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
+	"ledgehand/conditions/feed"
 	"ledgehand/conditions/tide"
 	"ledgehand/session"
 )
@@ -184,7 +185,7 @@ func (a *ask) about() error {
 // credits names whose data the answers rest on.
 func credits() string {
 	var out []string
-	for _, l := range tide.Credits() {
+	for _, l := range append(tide.Credits(), feed.Credits()...) {
 		out = append(out, wording.Escape(l))
 	}
 	return strings.Join(out, "\n")

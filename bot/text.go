@@ -16,7 +16,7 @@ import (
 // Commands are all commands with their help, in the order of a day on the rocks. Their one-line help is the
 // message cmd_NAME of the catalogue.
 var Commands = []string{
-	"conditions", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "help",
@@ -35,6 +35,8 @@ func (a *ask) text() error {
 		return a.help(args)
 	case "conditions":
 		return a.conditions(args)
+	case "hours":
+		return a.hours(args)
 	case "tide":
 		return a.tide(args)
 	case "light":

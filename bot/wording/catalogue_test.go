@@ -128,6 +128,12 @@ func prefixes(t testing.TB) map[string][]string {
 	}
 	acks := words(constants(t, "../../session/outing/event.go", "AckKind"), nil)
 	reasons := constants(t, "../../conditions/report.go", "")
+	searched := constants(t, "../../conditions/windows.go", "")
+	// A search of days finds the reasons of a report, but for those that hold for all of it.
+	whole := starts("WhyWarningsUnknown", "WhySeaOld", "WhyFoot", "WhyTide", "WhyLight")
+	inTheWay := func(n string) bool {
+		return !whole(n) && starts("Why", "Over", "Dark", "WalkIn", "Outside", "Longest")(n)
+	}
 	turns := words(constants(t, "../../conditions/tide/extremes.go", "Kind"), nil)
 	paces := words(constants(t, "../../conditions/tide/fortnight.go", "Pace"), nil)
 	var days, months []string
@@ -143,7 +149,10 @@ func prefixes(t testing.TB) map[string][]string {
 		"lack_":        words(constants(t, "../../session/trip/trip.go", "Lack"), nil),
 		"item_":        words(constants(t, "../../session/trip/trip.go", ""), nil),
 		"verdict_":     words(constants(t, "../../conditions/ledge/verdict.go", "Verdict"), nil),
-		"doubt_":       words(reasons, func(n string) bool { return starts("Why")(n) }),
+		"doubt_":       append(words(reasons, starts("Why")), words(searched, starts("WhyLight"))...),
+		"off_":         append(words(reasons, inTheWay), words(searched, inTheWay)...),
+		"wish_":        words(constants(t, "../../conditions/windows.go", "TideKind"), func(n string) bool { return n != "AnyTide" }),
+		"outlook_":     words(constants(t, "../../conditions/windows.go", "Outlook"), nil),
 		"limit_":       words(reasons, starts("Over")),
 		"note_":        words(reasons, func(n string) bool { return !starts("Why", "Over", "Buoy")(n) }),
 		"why_":         append(words(constants(t, "../../conditions/feed/errors.go", "Why"), nil), "the_ledge_has_no_place_at_sea"),

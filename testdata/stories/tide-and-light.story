@@ -37,7 +37,7 @@ crew: Newlyn: tide | above LAT | GMT | TICON-4, CC BY 4.0
 [Sat 09:43] bram> /tide -36.9512 174.4623
 crew: -36.9512 174.4623: tide | Another water? | NZDT
 [Sat 09:50] ana> /about
-crew: NOAA CO-OPS | TICON-4 | CC BY 4.0 | Anvil: tide of Arena Cove (noaa/9416841), public domain, constants or datum of 1983–2001
+crew: NOAA CO-OPS | TICON-4 | CC BY 4.0 | Weather data by Open-Meteo.com | MET Norway | Data Buoy Center | Anvil: tide of Arena Cove (noaa/9416841), public domain, constants or datum of 1983–2001
 # What cannot be read is refused with an example.
 [Sat 09:51] ana> /tide below plenty
 crew: I can't read “below plenty” | /tide Anvil below 1.2 sat

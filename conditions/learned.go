@@ -79,10 +79,10 @@ func speakFor(seen []ledge.Observation, from *measure.From) int {
 }
 
 // betweenSwells is how far the kappa of one ledge may differ between a swell it was watched in and another, a standard
-// deviation of its logarithm (engineering judgement: that it differs is why waves.md asks for one kappa a swell).
+// deviation of its logarithm (engineering judgement: it differs as swells come in by different ways).
 const betweenSwells = 0.2
 
-// nearShore is the lasting part of the forecast's error at one ledge, of ln Hs (waves.md section 6: added near shore
+// nearShore is the lasting part of the forecast's error at one ledge, of ln Hs (engineering judgement: added near shore
 // unless the ledge is calibrated; what wave.ForecastSpread adds).
 var nearShore = math.Sqrt(sq(wave.ForecastSpread(0, true)) - sq(wave.ForecastSpread(0, false)))
 

@@ -19,7 +19,7 @@ const (
 	MostSearched  = 10 * 24 * time.Hour
 	DefaultAround = 2 * time.Hour // either side of a high or low water that a wish for one means
 
-	// Swell comes earlier or later than forecast: by 3 hours on the first two days, by 6 on the next two (waves.md section 6).
+	// Swell comes earlier or later than forecast: by 3 hours on the first two days, by 6 on the next two (engineering judgement).
 	// An hour counts with the worst sea in that time around it.
 	arrivalNear = 3
 	arrivalFar  = 6

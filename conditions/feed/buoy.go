@@ -22,11 +22,9 @@ func (c *Client) Buoy(ctx context.Context, a Anchor, faces *measure.From, now ti
 	if c.buoys == nil {
 		return nil, fmt.Errorf("buoys: %w", &NoData{Why: NoFeed})
 	}
-	all, _, err := c.seen.get(ctx, c, "latest", now, func(ctx context.Context) ([]Observation, time.Time, error) {
-		return fetched(ctx, c, buoyAges, "buoys", now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, c.buoys, "data/latest_obs/latest_obs.txt", nil, forecastMost, now)
-		}, func(raw []byte, _ time.Time) ([]Observation, error) { return DecodeBuoys(raw) })
-	})
+	all, _, err := answer(ctx, c, c.seen, "buoys", now, func(ctx context.Context) ([]byte, error) {
+		return c.fetch(ctx, c.buoys, "data/latest_obs/latest_obs.txt", nil, forecastMost, now)
+	}, func(raw []byte, _ time.Time) ([]Observation, error) { return DecodeBuoys(raw) })
 	if err != nil {
 		return nil, fmt.Errorf("buoys: %w", err)
 	}

@@ -39,11 +39,9 @@ const (
 // capWarnings is what an index of CAP messages says for a place. The whole country's list is asked for, and every message on
 // it that could be for the place; which one is, is judged here.
 func (c *Client) capWarnings(ctx context.Context, index *url.URL, place WarningPlace, now time.Time) conditions.Warnings {
-	x, at, err := c.indexes.get(ctx, c, index.String(), now, func(ctx context.Context) (warning.Index, time.Time, error) {
-		return fetched(ctx, c, alertAges, "index "+index.String(), now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, index, "", nil, alertsMost, now)
-		}, func(raw []byte, _ time.Time) (warning.Index, error) { return warning.DecodeIndex(raw) })
-	})
+	x, at, err := answer(ctx, c, c.indexes, "index "+index.String(), now, func(ctx context.Context) ([]byte, error) {
+		return c.fetch(ctx, index, "", nil, alertsMost, now)
+	}, func(raw []byte, _ time.Time) (warning.Index, error) { return warning.DecodeIndex(raw) })
 	if err != nil {
 		_, why := Status(err)
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(why), Source: index.Host, CheckedAt: now}
@@ -86,16 +84,14 @@ func (c *Client) capMessage(ctx context.Context, index *url.URL, link string, no
 	if err != nil || origin(u) != origin(index) || u.User != nil {
 		return nil
 	}
-	m, _, err := c.caped.get(ctx, c, u.String(), now, func(ctx context.Context) (warning.Message, time.Time, error) {
+	m, _, err := answer(ctx, c, c.caped, "message "+u.String(), now, func(ctx context.Context) ([]byte, error) {
 		base := *u
 		base.RawQuery, base.Fragment = "", ""
-		return fetched(ctx, c, messageAges, "message "+u.String(), now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, &base, "", u.Query(), messageMost, now)
-		}, func(raw []byte, _ time.Time) (warning.Message, error) {
-			m, err := warning.DecodeCAP(raw)
-			m.Link = link
-			return m, err
-		})
+		return c.fetch(ctx, &base, "", u.Query(), messageMost, now)
+	}, func(raw []byte, _ time.Time) (warning.Message, error) {
+		m, err := warning.DecodeCAP(raw)
+		m.Link = link
+		return m, err
 	})
 	if err != nil {
 		return nil

@@ -326,8 +326,9 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	}
 	higher := make(chan *conditions.Sea, 1)
 	go func() { higher <- c.secondSea(ctx, a, now) }()
+	// Not answer: when the run was started is asked for on the load's own context too.
 	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, time.Time, error) {
-		return fetched(ctx, c, seaAges, "sea "+c.models+" "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+		return fetched(ctx, c, c.sea.ages, "sea "+c.models+" "+a.String(), now, func(ctx context.Context) ([]byte, error) {
 			raw, err := c.askMarine(ctx, a, c.models, now)
 			if un, refused := errors.AsType[*Unavailable](err); refused && un.Why == BadRequest && c.models != oneModel {
 				raw, err = c.askMarine(ctx, a, oneModel, now) // a server of one's own may not hold every model
@@ -362,11 +363,9 @@ func (c *Client) runAt(ctx context.Context, now time.Time) time.Time {
 	ctx, cancel := context.WithTimeout(ctx, runWithin)
 	defer cancel()
 	const path = "data/meteofrance_wave/static/meta.json"
-	r, _, err := c.runs.get(ctx, c, path, now, func(context.Context) (ModelRun, time.Time, error) {
-		return fetched(ctx, c, runAges, path, now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, c.marine, path, nil, forecastMost, now)
-		}, func(raw []byte, _ time.Time) (ModelRun, error) { return DecodeRun(raw) })
-	})
+	r, _, err := answer(ctx, c, c.runs, path, now, func(context.Context) ([]byte, error) {
+		return c.fetch(ctx, c.marine, path, nil, forecastMost, now)
+	}, func(raw []byte, _ time.Time) (ModelRun, error) { return DecodeRun(raw) })
 	if err != nil {
 		return time.Time{}
 	}
@@ -388,15 +387,13 @@ func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditi
 }
 
 func (c *Client) firstWeather(ctx context.Context, a Anchor, now time.Time) (*conditions.Weather, error) {
-	w, _, err := c.weather.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Weather, time.Time, error) {
-		return fetched(ctx, c, weatherAges, "weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
-			q := point(a, forecastHourly)
-			q.Set("wind_speed_unit", "ms")
-			q.Set("temperature_unit", "celsius")
-			q.Set("precipitation_unit", "mm")
-			return c.fetch(ctx, c.forecast, "v1/forecast", q, forecastMost, now)
-		}, func(raw []byte, at time.Time) (conditions.Weather, error) { return DecodeForecast(raw, at, a.at) })
-	})
+	w, _, err := answer(ctx, c, c.weather, "weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+		q := point(a, forecastHourly)
+		q.Set("wind_speed_unit", "ms")
+		q.Set("temperature_unit", "celsius")
+		q.Set("precipitation_unit", "mm")
+		return c.fetch(ctx, c.forecast, "v1/forecast", q, forecastMost, now)
+	}, func(raw []byte, at time.Time) (conditions.Weather, error) { return DecodeForecast(raw, at, a.at) })
 	if err != nil {
 		return nil, fmt.Errorf("weather forecast: %w", err)
 	}
@@ -414,11 +411,9 @@ func (c *Client) Warnings(ctx context.Context, place WarningPlace, now time.Time
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(NoFeed), CheckedAt: now}
 	}
 	key := strings.Join(areas, ",")
-	a, at, err := c.warned.get(ctx, c, key, now, func(ctx context.Context) (Alerts, time.Time, error) {
-		return fetched(ctx, c, alertAges, "alerts "+key, now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, c.alerts, "alerts/active", url.Values{"area": {key}}, alertsMost, now)
-		}, func(raw []byte, _ time.Time) (Alerts, error) { return DecodeAlerts(raw) })
-	})
+	a, at, err := answer(ctx, c, c.warned, "alerts "+key, now, func(ctx context.Context) ([]byte, error) {
+		return c.fetch(ctx, c.alerts, "alerts/active", url.Values{"area": {key}}, alertsMost, now)
+	}, func(raw []byte, _ time.Time) (Alerts, error) { return DecodeAlerts(raw) })
 	if err != nil {
 		_, why := Status(err)
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(why), Source: alertSource, CheckedAt: now}

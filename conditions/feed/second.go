@@ -18,13 +18,11 @@ func (c *Client) secondWeather(ctx context.Context, a Anchor, now time.Time) *co
 	if c.met == nil {
 		return nil
 	}
-	w, _, err := c.second.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Weather, time.Time, error) {
-		return fetched(ctx, c, weatherAges, "second weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, c.met, "weatherapi/locationforecast/2.0/complete", latLon(a), forecastMost, now)
-		}, func(raw []byte, at time.Time) (conditions.Weather, error) {
-			m, err := DecodeMetLocation(raw, at, a.at)
-			return m.Weather, err
-		})
+	w, _, err := answer(ctx, c, c.second, "second weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+		return c.fetch(ctx, c.met, "weatherapi/locationforecast/2.0/complete", latLon(a), forecastMost, now)
+	}, func(raw []byte, at time.Time) (conditions.Weather, error) {
+		m, err := DecodeMetLocation(raw, at, a.at)
+		return m.Weather, err
 	})
 	if err != nil {
 		return nil
@@ -37,13 +35,11 @@ func (c *Client) secondSea(ctx context.Context, a Anchor, now time.Time) *condit
 	if c.met == nil || !northernSeas(a.at) {
 		return nil
 	}
-	s, _, err := c.ocean.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, time.Time, error) {
-		return fetched(ctx, c, seaAges, "second sea "+a.String(), now, func(ctx context.Context) ([]byte, error) {
-			return c.fetch(ctx, c.met, "weatherapi/oceanforecast/2.0/complete", latLon(a), forecastMost, now)
-		}, func(raw []byte, at time.Time) (conditions.Sea, error) {
-			m, err := DecodeMetOcean(raw, at, a.at)
-			return m.Sea, err
-		})
+	s, _, err := answer(ctx, c, c.ocean, "second sea "+a.String(), now, func(ctx context.Context) ([]byte, error) {
+		return c.fetch(ctx, c.met, "weatherapi/oceanforecast/2.0/complete", latLon(a), forecastMost, now)
+	}, func(raw []byte, at time.Time) (conditions.Sea, error) {
+		m, err := DecodeMetOcean(raw, at, a.at)
+		return m.Sea, err
 	})
 	if err != nil {
 		return nil

@@ -17,6 +17,13 @@ type Shared interface {
 // sharedWithin bounds how long anybody waits for the shared answers.
 const sharedWithin = time.Second
 
+// answer gives the answer to a question, and the instant it is of: from a shelf, else as fetched does.
+func answer[T any](ctx context.Context, c *Client, s *shelf[T], key string, now time.Time, ask func(context.Context) ([]byte, error), decode func(raw []byte, at time.Time) (T, error)) (T, time.Time, error) {
+	return s.get(ctx, c, key, now, func(ctx context.Context) (T, time.Time, error) {
+		return fetched(ctx, c, s.ages, key, now, ask, decode)
+	})
+}
+
 // fetched gives the answer to a question: a fresh one from the shared answers, else by asking, else, where the feed fails, a
 // shared one that is not too old to count. decode takes the instant the body is of.
 func fetched[T any](ctx context.Context, c *Client, a ages, key string, now time.Time, ask func(context.Context) ([]byte, error), decode func(raw []byte, at time.Time) (T, error)) (T, time.Time, error) {

@@ -184,7 +184,7 @@ func (a *ask) tellWarnings(tx *session.Tx, kind lookout.Kind, of string, in cond
 	var ids []string
 	byID := map[string]conditions.Warning{}
 	for _, x := range in.List {
-		if x.Concern == conditions.Note || x.Covers != nil && !*x.Covers {
+		if !x.KeepsOff() {
 			continue
 		}
 		ids = append(ids, x.ID)

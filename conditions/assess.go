@@ -116,7 +116,7 @@ func (a *assessment) warnings() {
 		}
 		for _, w := range a.q.Warnings.List {
 			over := (w.Ends.IsZero() || w.Ends.After(a.q.From)) && (w.Onset.IsZero() || w.Onset.Before(a.q.To))
-			if over && (w.Covers == nil || *w.Covers) && w.Concern != Note {
+			if over && w.KeepsOff() {
 				a.doubt(WhyWarning)
 			}
 		}
@@ -331,6 +331,21 @@ func (a *assessment) hasDoubt(words ...string) bool {
 	return false
 }
 
+// footUnknown says whether nobody told what waves meet below the lip.
+func footUnknown(c ledge.Card) bool {
+	return c.FootDepth == nil || c.FaceSlope == nil || c.Faces == nil
+}
+
+// washInput is what the chain is told of a ledge and of what its watches taught; its hours are yet to be filled in.
+func washInput(c ledge.Card, post *ledge.Posterior, calibrated bool) ledge.WashInput {
+	wl := c.LipMeasured.Spread()
+	in := ledge.WashInput{Ledge: face(c), StepMinutes: 60, SigmaWL: &wl, LongSwellWraps: !calibrated}
+	if post != nil {
+		in.Kappa, in.SigmaKappa = &post.Median, &post.Spread
+	}
+	return in
+}
+
 // wash runs the chain over the hours whose sea is known.
 func (a *assessment) wash() {
 	r, card := a.r, a.q.Card
@@ -341,21 +356,16 @@ func (a *assessment) wash() {
 		}
 	}
 	post := a.learned()
-	measured := card.LipMeasured != "" && card.LipMeasured != ledge.Unmeasured
-	if card.LipHeight == nil || !measured && !r.Calibrated {
+	if card.LipHeight == nil || !card.LipMeasured.Known() && !r.Calibrated {
 		a.doubt(WhyLip)
 	}
-	if card.FootDepth == nil || card.FaceSlope == nil || card.Faces == nil {
+	if footUnknown(card) {
 		a.doubt(WhyFoot)
 	}
 	if card.LipHeight == nil || card.Faces == nil || a.pred == nil {
 		return
 	}
-	wl := card.LipMeasured.Spread()
-	in := ledge.WashInput{Ledge: face(card), StepMinutes: 60, SigmaWL: &wl, LongSwellWraps: !r.Calibrated}
-	if post != nil {
-		in.Kappa, in.SigmaKappa = &post.Median, &post.Spread
-	}
+	in := washInput(card, post, r.Calibrated)
 	var at []int
 	for i, h := range r.Hours {
 		if !h.Known {

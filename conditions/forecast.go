@@ -113,6 +113,9 @@ type Warning struct {
 	Covers   *bool     // the ledge or its sea lies in the area; nil: it could not be placed
 }
 
+// KeepsOff says whether a warning speaks against going: more than a note, and not known to be for elsewhere.
+func (w Warning) KeepsOff() bool { return w.Concern != Note && (w.Covers == nil || *w.Covers) }
+
 // WarningState is three-valued: silence of a feed is not "none".
 type WarningState string
 

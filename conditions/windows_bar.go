@@ -127,7 +127,7 @@ func (s *search) warned() []tide.Span {
 	all := []tide.Span{{From: s.a.r.From, To: s.a.r.To}}
 	free := all
 	for _, w := range s.a.q.Warnings.List {
-		if w.Concern == Note || w.Covers != nil && !*w.Covers {
+		if !w.KeepsOff() {
 			continue
 		}
 		x := all[0]

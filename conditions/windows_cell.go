@@ -81,17 +81,17 @@ func (s *search) judge() {
 
 // judgeDay judges the hours of a day, with what would have been learned for the first in which somebody might be there.
 func (s *search) judgeDay(at []int, power []float64) {
-	of, card := &learnt{}, s.a.q.Card
+	of := &learnt{}
 	for _, i := range at {
 		if h := s.a.r.Hours[i]; s.cells[i].asked && h.Known && h.Period != nil {
 			of = s.learn(h)
 			break
 		}
 	}
-	measured := card.LipMeasured != "" && card.LipMeasured != ledge.Unmeasured
+	lipKnown := s.a.q.Card.LipMeasured.Known()
 	s.steps, s.owner = s.steps[:0], s.owner[:0]
 	for _, i := range at {
-		s.cells[i].of, s.cells[i].lipDoubted = of, !measured && !of.calibrated
+		s.cells[i].of, s.cells[i].lipDoubted = of, !lipKnown && !of.calibrated
 		s.around(i, power)
 	}
 	for k, w := range s.wash(of, s.steps) {

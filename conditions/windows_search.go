@@ -146,7 +146,6 @@ func (s *search) doubts() {
 	w := Report{Warnings: a.q.Warnings}
 	(&assessment{q: a.q, r: &w}).warnings()
 	card := a.q.Card
-	measured := card.LipMeasured != "" && card.LipMeasured != ledge.Unmeasured
 	for _, d := range []struct {
 		word string
 		on   bool
@@ -156,8 +155,8 @@ func (s *search) doubts() {
 		{WhyWarningsUnknown, slices.ContainsFunc(w.Reasons, func(x Reason) bool { return x.Word == WhyWarningsUnknown })},
 		{WhyTide, a.pred == nil},
 		{WhyTideFar, a.hasDoubt(WhyTideFar)},
-		{WhyLip, card.LipHeight == nil || !measured && len(a.q.Learned) < CalibratedAt},
-		{WhyFoot, card.FootDepth == nil || card.FaceSlope == nil || card.Faces == nil},
+		{WhyLip, card.LipHeight == nil || !card.LipMeasured.Known() && len(a.q.Learned) < CalibratedAt},
+		{WhyFoot, footUnknown(card)},
 		{WhyLight, a.hasDoubt(WhyLight)},
 	} {
 		if d.on {

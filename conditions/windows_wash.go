@@ -9,8 +9,8 @@ import (
 
 // learnt is what the run-up coefficient is taken to be.
 type learnt struct {
-	kappa, spread *float64 // nil: the formula's
-	calibrated    bool
+	post       *ledge.Posterior // nil: the formula's
+	calibrated bool
 }
 
 // lesson is what learnt depends on within a search. Learning is dear, and days of the same swell share it.
@@ -33,10 +33,7 @@ func (s *search) learn(h Hour) *learnt {
 		return l
 	}
 	one := assessment{q: s.a.q, r: &Report{Hours: []Hour{h}}}
-	l := &learnt{}
-	if post := one.learned(); post != nil {
-		l.kappa, l.spread = &post.Median, &post.Spread
-	}
+	l := &learnt{post: one.learned()}
 	l.calibrated = one.r.Calibrated
 	s.known[key] = l
 	return l
@@ -44,12 +41,8 @@ func (s *search) learn(h Hour) *learnt {
 
 // chain puts hours through the wash chain as one stay.
 func (s *search) chain(of *learnt, steps []step) (ledge.WashResult, error) {
-	card := s.a.q.Card
-	wl := card.LipMeasured.Spread()
-	in := ledge.WashInput{
-		Ledge: face(card), StepMinutes: 60, SigmaWL: &wl, LongSwellWraps: !of.calibrated, Kappa: of.kappa, SigmaKappa: of.spread,
-		StepPartitions: s.parts[:0], WaterLevel: s.levels[:0], StepSigmaHs: s.spreads[:0],
-	}
+	in := washInput(s.a.q.Card, of.post, of.calibrated)
+	in.StepPartitions, in.WaterLevel, in.StepSigmaHs = s.parts[:0], s.levels[:0], s.spreads[:0]
 	for _, x := range steps {
 		in.StepPartitions = append(in.StepPartitions, x.parts)
 		in.WaterLevel = append(in.WaterLevel, x.level)

@@ -59,6 +59,9 @@ func (h *HowMeasured) UnmarshalText(b []byte) error {
 	return readWord(h, b, "way of measuring", []HowMeasured{Measured, Estimated, Unmeasured})
 }
 
+// Known says whether somebody measured or estimated the lip.
+func (h HowMeasured) Known() bool { return h != "" && h != Unmeasured }
+
 // Spread is the standard deviation, in metres, of the freeboard: lip, predicted tide and surge
 // together. Our own judgement; an unsaid way counts as a guess.
 func (h HowMeasured) Spread() float64 {

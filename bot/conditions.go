@@ -75,10 +75,7 @@ func (a *ask) conditions(args string) error {
 		return err
 	}
 	if refusal != "" {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.reply(tx, refusal)
-			return nil
-		})
+		return a.tell(refusal)
 	}
 	return a.tellConditions(led, from, to)
 }

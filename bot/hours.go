@@ -29,7 +29,6 @@ const (
 type hoursAsked struct {
 	ledges  []session.Ledge
 	places  []feed.WarningPlace // of each of them
-	anchors []*measure.Position // as they were before
 	q       conditions.WindowsQuestion
 	leftOut []string // ledges that there was no room for
 }
@@ -57,16 +56,10 @@ func (a *ask) hours(args string) error {
 		return err
 	}
 	if refusal != "" {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.reply(tx, refusal)
-			return nil
-		})
+		return a.tell(refusal)
 	}
-	a.askFeedsOf(asked)
-	for i, l := range asked.ledges {
-		if err := a.keepAnchor(l.Name, asked.anchors[i], asked.q.Ledges[i].Card.SeaAnchor); err != nil {
-			return err
-		}
+	if err := a.askFeedsOf(asked); err != nil {
+		return err
 	}
 	found, err := conditions.Windows(asked.q)
 	if err != nil {
@@ -112,7 +105,7 @@ func (a *ask) hoursOf(c session.Crew, w wording.Words, args string) (out hoursAs
 		if err != nil {
 			return out, err
 		}
-		out.places, out.anchors = append(out.places, warningPlace(c, card)), append(out.anchors, card.SeaAnchor)
+		out.places = append(out.places, warningPlace(c, card))
 		z := zone(card.Zone)
 		if i == 0 && strings.TrimSpace(line.Rest) != "" {
 			// A day is one on the first ledge's clocks; a crew's ledges hardly ever have two.
@@ -150,15 +143,17 @@ func tideWish(w wording.Words, l command.HoursLine) conditions.TideWish {
 }
 
 // askFeedsOf asks for all ledges at once; ledges close by share one answer of the feeds.
-func (a *ask) askFeedsOf(asked hoursAsked) {
+func (a *ask) askFeedsOf(asked hoursAsked) error {
 	ctx, cancel := context.WithTimeout(a.ctx, patience)
 	defer cancel()
-	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
+	a.typing(ctx)
+	failed := make([]error, len(asked.q.Ledges))
 	var all sync.WaitGroup
 	for i := range asked.q.Ledges {
-		all.Go(func() { a.askFeeds(ctx, &asked.q.Ledges[i], asked.places[i]) })
+		all.Go(func() { failed[i] = a.askFeeds(ctx, &asked.q.Ledges[i], asked.places[i]) })
 	}
 	all.Wait()
+	return errors.Join(failed...)
 }
 
 // hoursButtons lead from the first hours found on each ledge to the whole answer about them.

@@ -78,19 +78,15 @@ func (a *ask) assess(led session.Ledge, from, to time.Time) (q conditions.Questi
 	if err != nil {
 		return q, r, err
 	}
-	var where feed.WarningPlace
-	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		where = warningPlace(c, card)
-		return nil
-	}); err != nil {
+	where, err := a.whereWarned(card)
+	if err != nil {
 		return q, r, err
 	}
 	q = conditions.Question{Card: card, From: from, To: to, Now: a.cause.Now, Zone: zone(card.Zone), Learned: observations(led)}
 	ctx, cancel := context.WithTimeout(a.ctx, patience)
 	defer cancel()
-	a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
-	a.askFeeds(ctx, &q, where)
-	if err := a.keepAnchor(led.Name, card.SeaAnchor, q.Card.SeaAnchor); err != nil {
+	a.typing(ctx)
+	if err := a.askFeeds(ctx, &q, where); err != nil {
 		return q, r, err
 	}
 	if r, err = conditions.Assess(q); err != nil {
@@ -99,10 +95,27 @@ func (a *ask) assess(led session.Ledge, from, to time.Time) (q conditions.Questi
 	return q, r, nil
 }
 
+// typing shows that an answer is being prepared, where somebody asked for one.
+func (a *ask) typing(ctx context.Context) {
+	if a.r.Place.ID != 0 {
+		a.Sender.Typing(ctx, a.r.Place.ID, a.r.Place.Thread)
+	}
+}
+
+// whereWarned is the place of a ledge as warnings are asked for.
+func (a *ask) whereWarned(card ledge.Card) (where feed.WarningPlace, err error) {
+	err = a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		where = warningPlace(c, card)
+		return nil
+	})
+	return where, err
+}
+
 var errNoSea = errors.New("the ledge has no place at sea")
 
-// askFeeds fills in what the world outside says. Only the sea anchor goes out, never the ledge (I8).
-func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.WarningPlace) {
+// askFeeds fills in what the world outside says. Only the sea anchor goes out, never the ledge (I8). What a feed does not say
+// stays unknown; an error is one of storing an anchor that had to be moved.
+func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.WarningPlace) error {
 	var anchor feed.Anchor
 	err := errNoSea
 	if q.Card.SeaAnchor != nil {
@@ -111,7 +124,7 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 	if err != nil {
 		q.SeaWhy, q.WeatherWhy = errNoSea.Error(), errNoSea.Error()
 		q.Warnings = conditions.Warnings{State: conditions.WarningsUnknown, Why: q.SeaWhy}
-		return
+		return nil
 	}
 	type answer struct {
 		sea     *conditions.Sea
@@ -134,6 +147,7 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 	}()
 	s, w := <-seas, <-weathers
 	q.Warnings, q.Buoy = <-warnings, <-buoys
+	stored := q.Card.SeaAnchor
 	if landOnly(s.err) {
 		s.sea, s.err = a.seaward(ctx, q, s.err)
 	}
@@ -146,6 +160,7 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 		q.WeatherWhy = feedWord(w.err)
 	}
 	q.Sea, q.Weather = s.sea, w.weather
+	return a.keepAnchor(q.Card.Name, stored, q.Card.SeaAnchor)
 }
 
 // noteOf keeps what an outing or a watch will want to know without asking a feed.

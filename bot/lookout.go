@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -111,7 +112,7 @@ func (a *ask) lookAtOuting(id string) error {
 			return a.endLookout(tx, lookout.Outing, id)
 		})
 	}
-	in, err := a.warningsFor(led, o)
+	in, err := a.warningsFor(led)
 	if err != nil {
 		return err
 	}
@@ -164,14 +165,22 @@ func hearers(o outing.Outing) []hearer {
 	return out
 }
 
-// warningsFor asks the warning feed for an outing's ledge, now.
-func (a *ask) warningsFor(led session.Ledge, o outing.Outing) (conditions.Warnings, error) {
-	end := o.BackBy
-	if !end.After(a.cause.Now) {
-		end = a.cause.Now.Add(usualStay)
+// warningsFor asks the warning feed alone for a ledge, now.
+func (a *ask) warningsFor(led session.Ledge) (conditions.Warnings, error) {
+	card, err := cardOf(led)
+	if err != nil {
+		return conditions.Warnings{}, err
 	}
-	_, r, err := a.assess(led, a.cause.Now, earlier(end, a.cause.Now.Add(conditions.MostHours*3600e9)))
-	return r.Warnings, err
+	if card.SeaAnchor == nil {
+		return conditions.Warnings{State: conditions.WarningsUnknown, Why: errNoSea.Error()}, nil
+	}
+	where, err := a.whereWarned(card)
+	if err != nil {
+		return conditions.Warnings{}, err
+	}
+	ctx, cancel := context.WithTimeout(a.ctx, patience)
+	defer cancel()
+	return a.Seer.Warnings(ctx, where, a.cause.Now), nil
 }
 
 // tellWarnings notes the warnings of a look as told and gives back those that are news. What bears no more than a note, or

@@ -298,6 +298,14 @@ func (a *ask) say(id string, kv ...any) error {
 	})
 }
 
+// tell answers with words that were put together before, in a view.
+func (a *ask) tell(text string) error {
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.reply(tx, text)
+		return nil
+	})
+}
+
 // unlisted answers a command from someone who hides behind a group or channel: we must know who goes out.
 func (a *ask) unlisted() error {
 	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && plainlyOff(a.r.Text)) {

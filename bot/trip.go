@@ -44,10 +44,7 @@ func (a *ask) newTrip(args string) error {
 		return err
 	}
 	if refusal != "" {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.reply(tx, refusal)
-			return nil
-		})
+		return a.tell(refusal)
 	}
 	look, err := a.look(led, win.Start, win.End)
 	if err != nil {

@@ -175,7 +175,11 @@ func TestAFeedThatIsDownIsNews(t *testing.T) {
 func TestAWarningDuringAnOutingIsToldOnceToThoseItConcerns(t *testing.T) {
 	sea := turningSea(t)
 	st := outAt(t, stageParts{seer: sea})
+	asked, typed := sea.looks(), st.server.Calls("sendChatAction")
 	st.goTo(t, 8, 20) // a look has been, and there was nothing
+	if n, typing := sea.looks(), st.server.Calls("sendChatAction"); n != asked || typing != typed {
+		t.Errorf("looking for warnings asked %d times for the sea and showed %d times that an answer is coming, want neither", n-asked, typing-typed)
+	}
 	sea.turn(1, mistNote)
 	st.goTo(t, 8, 50)
 	if n := st.count("New warning"); n != 0 {

@@ -280,13 +280,14 @@ func (a *assessment) waves(h *Hour, first, last instant) {
 	}
 }
 
+// wind sets the strongest wind of an hour. An hour without any is not a still one.
 func (a *assessment) wind(h *Hour, end time.Time) {
-	if a.q.Weather == nil {
-		return
+	var w *WeatherHour
+	if a.q.Weather != nil {
+		w, h.Gust = windiest(a.q.Weather.Hours, h.At, end)
 	}
-	w, gust := windiest(a.q.Weather.Hours, h.At, end)
-	h.Gust = gust
 	if w == nil {
+		a.doubt(WhyWindUnknown)
 		return
 	}
 	h.Wind, h.WindFrom = w.Wind, w.WindFrom

@@ -237,6 +237,7 @@ func TestAssessAcrossTheChangeOfClocks(t *testing.T) {
 		q.From, q.To, q.Now = tt.day, tt.day.AddDate(0, 0, 1), tt.day.Add(-3*time.Hour)
 		q.Sea = sea(q.From.Add(-time.Hour), 30, swell(1, 11, 285))
 		q.Sea.Source.FetchedAt = q.Now
+		q.Weather = wind(q.From.Add(-time.Hour), 30, 4, 6, 90)
 		r := assess(t, q)
 		if len(r.Hours) != tt.hours || r.Verdict == ledge.CannotTell {
 			t.Errorf("Assess of %s = %d hours, %q; want %d that are known", tt.day.Format(time.DateOnly), len(r.Hours), r.Verdict, tt.hours)

@@ -30,11 +30,13 @@ func ExampleAssess() {
 
 	// With a metre of swell and everything known the numbers decide.
 	q.Sea = &conditions.Sea{Source: conditions.Source{FetchedAt: now}}
+	q.Weather = &conditions.Weather{Source: conditions.Source{FetchedAt: now}}
 	for t := q.From; !t.After(q.To); t = t.Add(time.Hour) {
 		q.Sea.Hours = append(q.Sea.Hours, conditions.SeaHour{
 			At: t, Hs: new(measure.Metres(1)),
 			Partitions: []conditions.Partition{{Kind: "swell", Hs: 1, Period: 11, PeriodKind: conditions.PeriodPeak, From: 270}},
 		})
+		q.Weather.Hours = append(q.Weather.Hours, conditions.WeatherHour{At: t, Wind: new(measure.MetresPerSecond(3)), WindFrom: new(measure.From(90))})
 	}
 	if r, err = conditions.Assess(q); err != nil {
 		fmt.Println(err)

@@ -27,6 +27,7 @@ type Source struct {
 	FetchedAt time.Time        `json:"fetched_at"`         //
 	Point     measure.Position `json:"point"`              // the grid point that answered
 	Km        float64          `json:"km"`                 // from the point asked for (the sea anchor)
+	Silent    string           `json:"silent,omitempty"`   // another source that was asked too and could not be had: nothing here was made harsher by it
 	Recorded  bool             `json:"recorded,omitempty"` // an invented or recorded sample, not today's sea: must be said
 }
 

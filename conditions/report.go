@@ -65,6 +65,7 @@ const (
 	WhySeaUnknown      = "sea_unknown"      // no forecast for some or all hours
 	WhySeaOld          = "sea_old"          // fetched more than 12 hours ago
 	WhyTooFar          = "too_far"          // beyond day 4
+	WhyWindUnknown     = "wind_unknown"     // no wind forecast for some or all hours
 	WhyViolent         = "violent"          // waves break onto the face
 	WhyLip             = "lip_unmeasured"   // nobody measured the ledge, nor watched it often
 	WhyFoot            = "foot_unknown"     // nobody said which way the face looks, its slope, or how deep the water at it is

@@ -130,19 +130,27 @@ func strongest(ps []Partition) (best ledge.Partition, ok bool) {
 }
 
 // windiest is the strongest mean wind of the forecast hours in and around a span, and the strongest gust, which need
-// not fall in the same hour.
+// not fall in the same hour. There is no mean unless both ends of the span have one: what is known of one end says nothing of
+// the other.
 func windiest(hours []WeatherHour, from, to time.Time) (mean *WeatherHour, gust *measure.MetresPerSecond) {
 	const half = 30 * time.Minute
-	from, to = from.Add(-half), to.Add(half)
-	i := sort.Search(len(hours), func(i int) bool { return !hours[i].At.Before(from) })
-	for ; i < len(hours) && !hours[i].At.After(to); i++ {
+	var atStart, atEnd bool
+	i := sort.Search(len(hours), func(i int) bool { return !hours[i].At.Before(from.Add(-half)) })
+	for ; i < len(hours) && !hours[i].At.After(to.Add(half)); i++ {
 		h := &hours[i]
+		if h.Wind != nil {
+			atStart = atStart || !h.At.After(from.Add(half))
+			atEnd = atEnd || !h.At.Before(to.Add(-half))
+		}
 		if h.Wind != nil && (mean == nil || *h.Wind > *mean.Wind) {
 			mean = h
 		}
 		if h.Gust != nil && (gust == nil || *h.Gust > *gust) {
 			gust = h.Gust
 		}
+	}
+	if !atStart || !atEnd {
+		mean = nil
 	}
 	return mean, gust
 }

@@ -28,12 +28,11 @@ const (
 
 // Reasons that only a search has; the others are those of a Report.
 const (
-	WhyWeatherUnknown = "weather_unknown"  // a limit on gusts is set, and the gusts of these hours are not known
-	WhyLight          = "light_unknown"    // nobody said where the ledge is, so nobody knows when it gets dark there
-	WalkInWet         = "walk_in_wet"      // water over the walk-in gate, or within the time of the walk
-	OutsideTideWish   = "tide_wish"        // not the tide that was wished for
-	OverStayChance    = "over_stay_chance" // each hour is within the limit, the chance of a wash in the whole stay is not
-	LongestStay       = "longest_stay"     // a stay was cut at MostHours
+	WhyLight        = "light_unknown"    // nobody said where the ledge is, so nobody knows when it gets dark there
+	WalkInWet       = "walk_in_wet"      // water over the walk-in gate, or within the time of the walk
+	OutsideTideWish = "tide_wish"        // not the tide that was wished for
+	OverStayChance  = "over_stay_chance" // each hour is within the limit, the chance of a wash in the whole stay is not
+	LongestStay     = "longest_stay"     // a stay was cut at MostHours
 )
 
 // WindowsQuestion asks for the hours of the coming days that meet the crew's own limits.

@@ -33,7 +33,7 @@ func (s *search) bar() {
 	s.bars = []bar{
 		{word: WhyWarning, doubt: true, spans: s.warned()},
 		{word: WhySeaUnknown, doubt: true, uncertain: true, spans: s.where(func(i int) bool { return !c[i].known })},
-		{word: WhyWeatherUnknown, doubt: true, uncertain: true, spans: s.where(func(i int) bool { return lim.Gust != nil && s.gust(i) == nil })},
+		{word: WhyWindUnknown, doubt: true, uncertain: true, spans: s.where(func(i int) bool { return !s.windKnown(i) })},
 		{word: WhyLip, doubt: true, uncertain: true, spans: s.where(func(i int) bool { return c[i].lipDoubted })},
 		{word: WhyViolent, doubt: true, uncertain: true, spans: s.whereAsked(func(i int) bool { return c[i].violent })},
 		over(OverHs, number(lim.Hs), func(i int) float64 { return float64(c[i].hs) }),
@@ -58,14 +58,27 @@ func (s *search) bar() {
 	)
 }
 
+// windKnown says whether the wind of an hour is known, and its gusts where the crew set a limit on them.
+func (s *search) windKnown(i int) bool {
+	if s.oldWeather() || s.a.r.Hours[i].Wind == nil {
+		return false
+	}
+	return s.out.Limits.Gust == nil || s.gust(i) != nil
+}
+
+func (s *search) oldWeather() bool {
+	w := s.a.q.Weather
+	return w == nil || s.q.Now.Sub(w.Source.FetchedAt) > SeaRefused
+}
+
 // gust is the strongest gust of an hour. It is not known, nil, unless all that was forecast in and around the hour has one, at
 // both of its ends (each speaks for the hour before), and was not fetched too long ago.
 func (s *search) gust(i int) *measure.MetresPerSecond {
 	const half = 30 * time.Minute
-	w := s.a.q.Weather
-	if w == nil || s.q.Now.Sub(w.Source.FetchedAt) > SeaRefused {
+	if s.oldWeather() {
 		return nil
 	}
+	w := s.a.q.Weather
 	hour := s.spanOf(i)
 	var atStart, atEnd bool
 	k := sort.Search(len(w.Hours), func(k int) bool { return !w.Hours[k].At.Before(hour.From.Add(-half)) })

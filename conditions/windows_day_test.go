@@ -31,7 +31,7 @@ func TestADayOffSaysWhatStandsInTheWay(t *testing.T) {
 			swellBetween(l, march(t, 14, 7), march(t, 14, 19), swell(0.5, 16, 285))
 		}},
 		{"Gust", OverGust, 15, 12, 21, func(l *Question) { gustsBetween(l, 14, 0, 20, 15, t) }},
-		{"GustNotKnown", WhyWeatherUnknown, 0, 0, 21, func(l *Question) {
+		{"GustNotKnown", WhyWindUnknown, 0, 0, 21, func(l *Question) {
 			for i, h := range l.Weather.Hours {
 				if !h.At.Before(march(t, 14, 0)) && h.At.Before(march(t, 14, 21)) {
 					l.Weather.Hours[i].Gust = nil

@@ -186,20 +186,20 @@ func TestNothingIsSaidPastTheForecast(t *testing.T) {
 	q, l = aWeek(t)
 	l.Weather.Hours = slices.DeleteFunc(l.Weather.Hours, func(h WeatherHour) bool { return h.At.After(march(t, 14, 14)) })
 	a = windows(t, q)
-	if w := wantClocks(t, a, 14, "14 07:01 to 14 14:00")[0]; w.Ends.Word != WhyWeatherUnknown || w.Gust == nil || *w.Gust != 6 {
-		t.Errorf("ends = %+v, gust %v; want %q and 6 m/s", w.Ends, w.Gust, WhyWeatherUnknown)
+	if w := wantClocks(t, a, 14, "14 07:01 to 14 14:00")[0]; w.Ends.Word != WhyWindUnknown || w.Gust == nil || *w.Gust != 6 {
+		t.Errorf("ends = %+v, gust %v; want %q and 6 m/s", w.Ends, w.Gust, WhyWindUnknown)
 	}
 	if !a.Ledges[0].WeatherUntil.Equal(march(t, 14, 14)) {
 		t.Errorf("weather until %s, want Saturday 14:00", a.Ledges[0].WeatherUntil)
 	}
 	l.Card.Limits.Gust = nil
-	if w := wantClocks(t, windows(t, q), 14, "14 07:01 to 14 19:27")[0]; w.Gust != nil {
-		t.Errorf("gust = %v, want none: it is not known for all of the window", *w.Gust)
+	if w := wantClocks(t, windows(t, q), 14, "14 07:01 to 14 14:00")[0]; w.Ends.Word != WhyWindUnknown {
+		t.Errorf("ends = %+v, want %q: past the forecast the wind is not known, limit or none", w.Ends, WhyWindUnknown)
 	}
 	// Neither do those of a forecast fetched too long ago.
 	q, l = aWeek(t)
 	l.Weather.Source.FetchedAt = q.Now.Add(-SeaRefused - time.Second)
-	if a = windows(t, q); len(a.Ledges[0].Windows) > 0 || offOn(t, a, 14).Word != WhyWeatherUnknown {
+	if a = windows(t, q); len(a.Ledges[0].Windows) > 0 || offOn(t, a, 14).Word != WhyWindUnknown {
 		t.Errorf("windows by old weather = %q, want none", clocks(a, a.Ledges[0].Windows))
 	}
 }

@@ -88,7 +88,13 @@ func (w Words) doubts(r conditions.Report) string {
 			if slices.ContainsFunc(r.Hours, func(h conditions.Hour) bool { return h.Known }) {
 				id = "doubt_sea_partly"
 			}
-			out = append(out, w.T(id, "why", HTML(w.feedWhy(r.SeaWhy))))
+			out = append(out, w.T(id, "why", HTML(w.feedWhy(orGap(r.SeaWhy, r.SeaSource)))))
+		case conditions.WhyWindUnknown:
+			id := "doubt_wind_unknown"
+			if slices.ContainsFunc(r.Hours, func(h conditions.Hour) bool { return h.Wind != nil }) {
+				id = "doubt_wind_partly"
+			}
+			out = append(out, w.T(id, "why", HTML(w.feedWhy(orGap(r.WeatherWhy, r.WeatherSource)))))
 		case conditions.WhyWarningsUnknown:
 			out = append(out, w.T("doubt_warnings_unknown", "why", HTML(w.feedWhy(r.Warnings.Why))))
 		case conditions.WhySeaOld:
@@ -111,6 +117,14 @@ func (w Words) doubts(r conditions.Report) string {
 		s += " " + w.T("by_numbers", "verdict", HTML(w.verdict(string(r.ByNumbers))))
 	}
 	return s
+}
+
+// orGap is a feed's word for its trouble. One that answered without trouble and is not known for an hour has a gap there.
+func orGap(why string, answered *conditions.Source) string {
+	if why == "" && answered != nil {
+		return "gap"
+	}
+	return why
 }
 
 func (w Words) feedWhy(why string) string {
@@ -307,8 +321,16 @@ func (w Words) quantity(word string, v float64) string {
 	return w.Chance(v)
 }
 
+// numbers says whether anything was computed for any of the hours.
+func numbers(r conditions.Report) bool {
+	return r.Worst >= 0 || slices.ContainsFunc(r.Hours, func(h conditions.Hour) bool { return h.Freeboard <= 0 })
+}
+
 func (w Words) turnBack(r conditions.Report) string {
 	if r.NoGoodHour {
+		if !numbers(r) {
+			return "" // where there are none, none speak against it
+		}
 		return w.T("no_good_hour")
 	}
 	if r.Verdict == ledge.CannotTell { // beside a "no" times to go by would read like leave to go
@@ -338,6 +360,14 @@ func (w Words) sources(r conditions.Report) string {
 		}
 		if r.Warnings.State == conditions.WarningsNone {
 			out = append(out, w.T("no_warnings", "source", r.Warnings.Source, "ago", w.Ago(r.Now.Sub(r.Warnings.CheckedAt))))
+		}
+	}
+	for _, s := range []*conditions.Source{r.SeaSource, r.WeatherSource} {
+		if s == nil || s.Silent == "" {
+			continue
+		}
+		if l := w.T("source_silent", "name", s.Silent); !slices.Contains(out, l) {
+			out = append(out, l)
 		}
 	}
 	if r.Station != "" && r.StationKm > 20 {

@@ -73,7 +73,7 @@ func hoursSamples(w Words, c cast) []sample {
 	l.Windows, l.Off = nil, nil
 	none.Tide = conditions.TideWish{Kind: conditions.TideBelowLevel, Level: 1.2}
 	for i, x := range []conditions.Reason{
-		{Word: conditions.WhyWarning}, {Word: conditions.WhyWeatherUnknown}, {Word: conditions.WhyViolent}, {Word: conditions.OverPeriod, Value: 17, Limit: 14},
+		{Word: conditions.WhyWarning}, {Word: conditions.WhyWindUnknown}, {Word: conditions.WhyViolent}, {Word: conditions.OverPeriod, Value: 17, Limit: 14},
 		{Word: conditions.OverGust, Value: 18, Limit: 12}, {Word: conditions.OverChance, Value: 0.4, Limit: 0.1}, {Word: conditions.OutsideTideWish},
 	} {
 		l.Off = append(l.Off, conditions.DayOff{Day: sky.Date{Year: 2026, Month: time.March, Day: 13 + i}, Hindrance: conditions.Hindrance{Reason: x}})

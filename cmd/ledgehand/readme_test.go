@@ -13,7 +13,7 @@ import (
 	"ledgehand/bot/bottest"
 )
 
-var update = flag.Bool("update", false, "rewrite the picture the README shows")
+var update = flag.Bool("update", false, "write anew what the README shows and the table of faults")
 
 // The chat in the README is the demo's: every line of it was said there, and the picture is the one sent there.
 func TestReadme(t *testing.T) {

@@ -41,7 +41,13 @@ const (
 func (c *Client) capWarnings(ctx context.Context, index *url.URL, place WarningPlace, now time.Time) conditions.Warnings {
 	x, at, err := answer(ctx, c, c.indexes, "index "+index.String(), now, func(ctx context.Context) ([]byte, error) {
 		return c.fetch(ctx, index, "", nil, alertsMost, now)
-	}, func(raw []byte, _ time.Time) (warning.Index, error) { return warning.DecodeIndex(raw) })
+	}, func(raw []byte, _ time.Time) (warning.Index, error) {
+		x, err := warning.DecodeIndex(raw)
+		if err != nil {
+			err = refusedCAP(err)
+		}
+		return x, err
+	})
 	if err != nil {
 		_, why := Status(err)
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(why), Source: index.Host, CheckedAt: now}

@@ -324,8 +324,13 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	if !a.set {
 		return nil, fmt.Errorf("sea forecast: %w", errNoAnchor)
 	}
-	higher := make(chan *conditions.Sea, 1)
-	go func() { higher <- c.secondSea(ctx, a, now) }()
+	var higher *conditions.Sea
+	var apart error
+	second := make(chan struct{})
+	go func() {
+		defer close(second)
+		higher, apart = c.secondSea(ctx, a, now)
+	}()
 	// Not answer: when the run was started is asked for on the load's own context too.
 	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, time.Time, error) {
 		return fetched(ctx, c, c.sea.ages, "sea "+c.models+" "+a.String(), now, func(ctx context.Context) ([]byte, error) {
@@ -345,7 +350,9 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	if err != nil {
 		return nil, fmt.Errorf("sea forecast: %w", err)
 	}
-	return raised(&s, <-higher), nil
+	<-second
+	s.Source.Silent = silent(apart)
+	return raised(&s, higher), nil
 }
 
 // oneModel is the service's own choice of models.
@@ -377,10 +384,22 @@ func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditi
 	if !a.set {
 		return nil, fmt.Errorf("weather forecast: %w", errNoAnchor)
 	}
-	second := make(chan *conditions.Weather, 1)
-	go func() { second <- c.secondWeather(ctx, a, now) }()
+	var other *conditions.Weather
+	var apart error
+	second := make(chan struct{})
+	go func() {
+		defer close(second)
+		other, apart = c.secondWeather(ctx, a, now)
+	}()
 	w, err := c.firstWeather(ctx, a, now)
-	if both := harsher(w, <-second); both != nil {
+	<-second
+	if w != nil {
+		w.Source.Silent = silent(apart)
+	}
+	if w == nil && other != nil {
+		other.Source.Silent = firstName
+	}
+	if both := harsher(w, other); both != nil {
 		return both, nil
 	}
 	return nil, err

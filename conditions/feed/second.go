@@ -11,12 +11,26 @@ import (
 )
 
 // The second opinion: MET Norway's forecasts of wind and sky for the whole world, and of waves for the seas around Norway.
-// It is asked beside the first and may fail: then the first stands alone.
+// It is asked beside the first and may fail: then the first stands alone, and says so.
 
-// secondWeather is nil where it could not be had.
-func (c *Client) secondWeather(ctx context.Context, a Anchor, now time.Time) *conditions.Weather {
+// Names of the two, for where one of them is silent.
+const (
+	firstName  = "Open-Meteo"
+	secondName = "MET Norway"
+)
+
+// silent is the name of a second source that should have answered and did not. That it has nothing for a place is an answer.
+func silent(err error) string {
+	if status, why := Status(err); status == "ok" || why == NotCovered || why == BadRequest {
+		return ""
+	}
+	return secondName
+}
+
+// secondWeather is nil where it is not asked or could not be had.
+func (c *Client) secondWeather(ctx context.Context, a Anchor, now time.Time) (*conditions.Weather, error) {
 	if c.met == nil {
-		return nil
+		return nil, nil
 	}
 	w, _, err := answer(ctx, c, c.second, "second weather "+a.String(), now, func(ctx context.Context) ([]byte, error) {
 		return c.fetch(ctx, c.met, "weatherapi/locationforecast/2.0/complete", latLon(a), forecastMost, now)
@@ -25,15 +39,15 @@ func (c *Client) secondWeather(ctx context.Context, a Anchor, now time.Time) *co
 		return m.Weather, err
 	})
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	return &w
+	return &w, nil
 }
 
-// secondSea is nil outside the seas around Norway and where it could not be had.
-func (c *Client) secondSea(ctx context.Context, a Anchor, now time.Time) *conditions.Sea {
+// secondSea is nil outside the seas around Norway, where it is not asked, and where it could not be had.
+func (c *Client) secondSea(ctx context.Context, a Anchor, now time.Time) (*conditions.Sea, error) {
 	if c.met == nil || !northernSeas(a.at) {
-		return nil
+		return nil, nil
 	}
 	s, _, err := answer(ctx, c, c.ocean, "second sea "+a.String(), now, func(ctx context.Context) ([]byte, error) {
 		return c.fetch(ctx, c.met, "weatherapi/oceanforecast/2.0/complete", latLon(a), forecastMost, now)
@@ -42,9 +56,9 @@ func (c *Client) secondSea(ctx context.Context, a Anchor, now time.Time) *condit
 		return m.Sea, err
 	})
 	if err != nil {
-		return nil
+		return nil, err
 	}
-	return &s
+	return &s, nil
 }
 
 // northernSeas is a box about the Norwegian, Barents and North Seas; outside it the service refuses (from memory).

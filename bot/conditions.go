@@ -90,7 +90,7 @@ func usualHours(card ledge.Card, now time.Time, z *time.Location) (from, to time
 		return from, from.Add(usualStay)
 	}
 	for day := range 2 {
-		d, err := sky.DayAt(*at, sky.DateIn(now.Add(time.Duration(day)*24*time.Hour), z), z)
+		d, err := sky.SunDayAt(*at, sky.DateIn(now.Add(time.Duration(day)*24*time.Hour), z), z)
 		if err != nil || !d.CivilDawn.OK || !d.CivilDusk.OK {
 			break
 		}

@@ -272,7 +272,7 @@ func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, car
 		s.NextTide, s.NextTideIsHigh, s.NextTideHeight, s.Datum = t.At, t.High, t.Height, n.Datum
 	}
 	if at := card.Exact; at != nil {
-		if d, err := sky.DayAt(*at, sky.DateIn(o.BackBy, zone(card.Zone)), zone(card.Zone)); err == nil && d.CivilDusk.OK {
+		if d, err := sky.SunDayAt(*at, sky.DateIn(o.BackBy, zone(card.Zone)), zone(card.Zone)); err == nil && d.CivilDusk.OK {
 			s.LastLight = d.CivilDusk.At
 		}
 	} else if !n.LastLight.IsZero() && n.LastLight.Sub(o.BackBy).Abs() < 24*time.Hour {

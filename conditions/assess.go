@@ -167,7 +167,7 @@ func (a *assessment) light() {
 	if at == nil {
 		return
 	}
-	d, err := sky.DayAt(*at, sky.DateIn(a.q.From, a.q.Zone), a.q.Zone)
+	d, err := sky.SunDayAt(*at, sky.DateIn(a.q.From, a.q.Zone), a.q.Zone)
 	if err != nil {
 		return
 	}
@@ -189,7 +189,7 @@ func (a *assessment) hours() {
 	if a.q.Sea != nil && !a.hasDoubt(WhySeaOld) {
 		found.hours = a.q.Sea.Hours
 	}
-	at := a.q.Card.Place()
+	lights, lit := a.lights()
 	first := found.at(a.q.From)
 	for i := range a.r.Hours {
 		h := &a.r.Hours[i]
@@ -198,7 +198,9 @@ func (a *assessment) hours() {
 			end = a.q.To
 		}
 		a.still(h, i, end)
-		h.Dark = a.dark(at, h.At.Add(dimFor)) || a.dark(at, end.Add(-dimFor))
+		// A last piece may be shorter than what may be dim of it: then its middle counts.
+		dim := min(dimFor, end.Sub(h.At)/2)
+		h.Dark = lit && (dark(lights.At(h.At.Add(dim))) || dark(lights.At(end.Add(-dim))))
 		last := found.at(end)
 		a.waves(h, first, last)
 		a.wind(h, end)
@@ -248,13 +250,17 @@ func (a *assessment) still(h *Hour, i int, end time.Time) {
 	}
 }
 
-func (a *assessment) dark(at *measure.Position, t time.Time) bool {
+// lights is the light of the window; false: nobody said where the ledge is.
+func (a *assessment) lights() (sky.Lights, bool) {
+	at := a.q.Card.Place()
 	if at == nil {
-		return false
+		return sky.Lights{}, false
 	}
-	l, err := sky.LightAt(*at, t)
-	return err == nil && (l == sky.NauticalTwilight || l == sky.Dark)
+	l, err := sky.LightsBetween(*at, a.q.From, a.q.To)
+	return l, err == nil
 }
+
+func dark(l sky.Light) bool { return l == sky.NauticalTwilight || l == sky.Dark }
 
 // waves sets the sea of an hour. Its height is the greater of the two ends; what is judged is the end whose waves bring
 // more power to this ledge: a bigger chop along the coast is milder than a smaller, long swell on the nose. An end that

@@ -38,7 +38,7 @@ func daylight(at *measure.Position, from, to time.Time, zone *time.Location, wal
 	}
 	// A day more, so that what looks like an end is the dusk and not the end of the search.
 	for _, d := range daysOf(from, to.Add(24*time.Hour), zone) {
-		day, err := sky.DayAt(*at, d.date, zone)
+		day, err := sky.SunDayAt(*at, d.date, zone)
 		if err != nil {
 			return nil, false
 		}

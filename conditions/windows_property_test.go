@@ -105,9 +105,6 @@ func TestEveryHourOfAWindowPassesAlone(t *testing.T) {
 			}
 			one := l
 			one.From, one.To = w.From, w.To
-			if rest := w.To.Sub(w.From) % time.Hour; rest < 2*dimFor { // Assess looks for the dark past so short a piece
-				one.To = one.To.Add(-rest)
-			}
 			r := assess(t, one)
 			passes(t, q, o, r, clock(a, one.From, one.To))
 			if !r.TurnBack.IsZero() && !q.Nights {

@@ -73,8 +73,9 @@ func (w Words) verbatim(list []conditions.Warning) string {
 func (w Words) doubts(r conditions.Report) string {
 	var out []string
 	warning := ""
+	far := slices.ContainsFunc(r.Reasons, func(x conditions.Reason) bool { return x.Word == conditions.WhyTooFar })
 	for _, x := range r.Reasons {
-		if !x.Doubt {
+		if !x.Doubt || far && (x.Word == conditions.WhySeaUnknown || x.Word == conditions.WhyWindUnknown) { // far is why
 			continue
 		}
 		switch x.Word {

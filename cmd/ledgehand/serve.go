@@ -16,6 +16,7 @@ import (
 	"ledgehand/bot/telegram"
 	"ledgehand/bot/wording"
 	"ledgehand/conditions/feed"
+	"ledgehand/conditions/warning"
 	"ledgehand/session"
 	"ledgehand/session/redisstore"
 )
@@ -33,6 +34,7 @@ type settings struct {
 	alerts           string
 	models           string        // wave models, parted by commas
 	buoys, met       string        // other servers; "off" leaves one out
+	areas            string        // files with the outlines of coded areas, parted by commas
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
 	lease            time.Duration // how long a replica that died keeps others from serving
 }
@@ -44,7 +46,7 @@ func readSettings(get func(string) string) (settings, error) {
 		redis: get("LEDGEHAND_REDIS"), redisUser: get("LEDGEHAND_REDIS_USER"), redisPassword: get("LEDGEHAND_REDIS_PASSWORD"),
 		keyFile: get("LEDGEHAND_KEY_FILE"), agent: get("LEDGEHAND_USER_AGENT"), telegram: get("LEDGEHAND_TELEGRAM_URL"),
 		marine: get("LEDGEHAND_MARINE_URL"), forecast: get("LEDGEHAND_FORECAST_URL"), alerts: get("LEDGEHAND_ALERTS_URL"),
-		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"),
+		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"), areas: get("LEDGEHAND_WARNING_AREAS"),
 	}
 	var errs []error
 	need := func(have bool, name, what, example string) {
@@ -121,8 +123,12 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return err
 	}
+	areas, err := warningAreas(set.areas)
+	if err != nil {
+		return err
+	}
 	seer, err := feed.NewClient(feed.Settings{
-		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, BuoysURL: set.buoys, MetURL: set.met, CAPIndexes: caps, Shared: store.Answers(), Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
+		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, BuoysURL: set.buoys, MetURL: set.met, CAPIndexes: caps, Areas: areas, Shared: store.Answers(), Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
 	})
 	if err != nil {
 		return fmt.Errorf("LEDGEHAND_USER_AGENT: %w", err)
@@ -315,4 +321,21 @@ func capIndexes(setting string) (map[string]string, error) {
 		out[country] = address
 	}
 	return out, nil
+}
+
+// warningAreas are the outlines of the setting, files of GeoJSON parted by commas: none are built in.
+func warningAreas(setting string) (warning.Geocodes, error) {
+	var raw [][]byte
+	for _, name := range strings.FieldsFunc(setting, func(r rune) bool { return r == ',' }) {
+		b, err := os.ReadFile(strings.TrimSpace(name))
+		if err != nil {
+			return warning.Geocodes{}, fmt.Errorf("read LEDGEHAND_WARNING_AREAS: %w", err)
+		}
+		raw = append(raw, b)
+	}
+	g, err := warning.DecodeGeocodes(raw...)
+	if err != nil {
+		return warning.Geocodes{}, fmt.Errorf("LEDGEHAND_WARNING_AREAS: %w (want GeoJSON features with the properties type, such as UGC or EMMA_ID, and code)", err)
+	}
+	return g, nil
 }

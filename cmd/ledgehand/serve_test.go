@@ -210,3 +210,18 @@ func transcript(s *bottest.Server) string {
 	}
 	return b.String()
 }
+
+func TestOutlinesOfWarningAreas(t *testing.T) {
+	g, err := warningAreas(filepath.Join("..", "..", "testdata", "feeds", "cap", "geocode_outlines.constructed.geojson"))
+	if err != nil || len(g.Outlines) != 2 {
+		t.Errorf("%d outlines, %v; want 2", len(g.Outlines), err)
+	}
+	if g, err := warningAreas(""); err != nil || len(g.Outlines) != 0 {
+		t.Errorf("no file: %d outlines, %v", len(g.Outlines), err)
+	}
+	for _, bad := range []string{"no-such-file.geojson", "serve_test.go"} {
+		if _, err := warningAreas(bad); err == nil || !strings.Contains(err.Error(), "LEDGEHAND_WARNING_AREAS") {
+			t.Errorf("%s: %v, want an error that names the setting", bad, err)
+		}
+	}
+}

@@ -23,6 +23,7 @@ type Alerts struct {
 	List       []warning.Alert
 	Updated    time.Time
 	Incomplete bool
+	shapes     map[string]warning.Area // of those that carry one, by id
 }
 
 type alertCollection struct {
@@ -35,6 +36,7 @@ type alertCollection struct {
 }
 
 type alertFeature struct {
+	Geometry   *alertShape `json:"geometry"`
 	Properties struct {
 		ID          string     `json:"id"`
 		Event       string     `json:"event"`
@@ -118,6 +120,12 @@ func DecodeAlerts(raw []byte) (Alerts, error) {
 		for _, r := range p.References {
 			a.Replaces = append(a.Replaces, r.Identifier)
 		}
+		if f.Geometry != nil {
+			if out.shapes == nil {
+				out.shapes = map[string]warning.Area{}
+			}
+			out.shapes[a.ID] = f.Geometry.area()
+		}
 		out.List = append(out.List, a)
 	}
 	return out, nil
@@ -192,11 +200,11 @@ func (p WarningPlace) areas() []string {
 // alertSource is named beside every warning.
 const alertSource = "US National Weather Service"
 
-// Judge says what the alerts mean for a place at now. Warnings surely elsewhere are left out.
-// A list that is old or incomplete leaves the state unknown, with what it holds.
-func (a Alerts) Judge(place WarningPlace, now time.Time) conditions.Warnings {
+// Judge says what the alerts mean for a place at now; codes may know where their zones lie. Warnings surely elsewhere are left
+// out. A list that is old or incomplete leaves the state unknown, with what it holds.
+func (a Alerts) Judge(place WarningPlace, codes warning.Geocodes, now time.Time) conditions.Warnings {
 	w := conditions.Warnings{State: conditions.WarningsNone, Source: alertSource, CheckedAt: now}
-	for _, j := range warning.Judge(a.List, place.Zones, now) {
+	for _, j := range a.judged(place, codes, now) {
 		if !j.Standing.Shown() || j.Covers != nil && !*j.Covers {
 			continue
 		}
@@ -210,4 +218,26 @@ func (a Alerts) Judge(place WarningPlace, now time.Time) conditions.Warnings {
 		w.State, w.Why = conditions.WarningsUnknown, string(Incomplete)
 	}
 	return w
+}
+
+// judged places every alert by the shape it carries, by the outlines of its zones, and by the zones of the place. Most carry no
+// shape; without an outline or a zone those cannot be placed.
+func (a Alerts) judged(place WarningPlace, codes warning.Geocodes, now time.Time) []warning.Judged {
+	if len(place.Places) == 0 {
+		return warning.Judge(a.List, warning.InZones(place.Zones), now)
+	}
+	codes.Here = ugc(place.Zones)
+	return warning.Judge(a.List, func(x warning.Alert) *bool {
+		area := a.shapes[x.ID]
+		area.Codes = ugc(x.Codes)
+		return area.Covers(place.Places, codes)
+	}, now)
+}
+
+func ugc(codes []string) []warning.Pair {
+	var out []warning.Pair
+	for _, c := range codes {
+		out = append(out, warning.Pair{Name: "UGC", Value: c})
+	}
+	return out
 }

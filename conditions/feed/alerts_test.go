@@ -2,12 +2,14 @@ package feed
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"ledgehand/conditions"
+	"ledgehand/conditions/measure"
 	"ledgehand/conditions/warning"
 )
 
@@ -31,7 +33,7 @@ func events(w conditions.Warnings) []string {
 func TestAlertsOfACoast(t *testing.T) {
 	a := mustAlerts(t, sample(t, "alerts_active_central_california.constructed.json"))
 	t.Run("each is judged, the gravest first, words verbatim", func(t *testing.T) {
-		w := a.Judge(WarningPlace{Zones: []string{"CAZ340", "PZZ645"}}, ts("2026-12-05T13:30:00Z"))
+		w := a.Judge(WarningPlace{Zones: []string{"CAZ340", "PZZ645"}}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if want := []string{"High Surf Advisory", "Special Marine Warning", "Gale Warning"}; w.State != conditions.WarningsInForce || !slices.Equal(events(w), want) {
 			t.Fatalf("Judge = %q %v, want in force %v", w.State, events(w), want)
 		}
@@ -47,31 +49,31 @@ func TestAlertsOfACoast(t *testing.T) {
 		}
 	})
 	t.Run("past its message's expiry the surf is still there", func(t *testing.T) {
-		w := a.Judge(WarningPlace{Zones: []string{"CAZ340", "PZZ645"}}, ts("2026-12-06T10:00:00Z"))
+		w := a.Judge(WarningPlace{Zones: []string{"CAZ340", "PZZ645"}}, warning.Geocodes{}, ts("2026-12-06T10:00:00Z"))
 		if want := []string{"High Surf Advisory", "Gale Warning"}; !slices.Equal(events(w), want) {
 			t.Errorf("Judge = %v, want %v", events(w), want)
 		}
 	})
 	t.Run("without zones all are shown, none placed", func(t *testing.T) {
-		w := a.Judge(WarningPlace{State: "CA"}, ts("2026-12-05T13:30:00Z"))
+		w := a.Judge(WarningPlace{State: "CA"}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if len(w.List) != 3 || slices.ContainsFunc(w.List, func(x conditions.Warning) bool { return x.Covers != nil }) {
 			t.Errorf("Judge = %+v, want three not placed", w.List)
 		}
 	})
 	t.Run("elsewhere they are left out", func(t *testing.T) {
-		w := a.Judge(WarningPlace{Zones: []string{"CAZ109", "PZZ455"}}, ts("2026-12-05T13:30:00Z"))
+		w := a.Judge(WarningPlace{Zones: []string{"CAZ109", "PZZ455"}}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if w.State != conditions.WarningsNone || len(w.List) != 0 {
 			t.Errorf("Judge = %q %v, want none", w.State, events(w))
 		}
 	})
 	t.Run("the land zone alone does not say which sea", func(t *testing.T) {
-		w := a.Judge(WarningPlace{Zones: []string{"CAZ109"}}, ts("2026-12-05T13:30:00Z"))
+		w := a.Judge(WarningPlace{Zones: []string{"CAZ109"}}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if want := []string{"Special Marine Warning", "Gale Warning"}; !slices.Equal(events(w), want) || w.List[0].Covers != nil {
 			t.Errorf("Judge = %v, want %v not placed", events(w), want)
 		}
 	})
 	t.Run("a list of long ago is unknown, with what it holds", func(t *testing.T) {
-		w := a.Judge(WarningPlace{State: "CA"}, ts("2026-12-06T13:16:00Z"))
+		w := a.Judge(WarningPlace{State: "CA"}, warning.Geocodes{}, ts("2026-12-06T13:16:00Z"))
 		if w.State != conditions.WarningsUnknown || w.Why != string(TooOld) || len(w.List) == 0 {
 			t.Errorf("Judge = %q %q %v, want unknown, too old", w.State, w.Why, events(w))
 		}
@@ -79,7 +81,7 @@ func TestAlertsOfACoast(t *testing.T) {
 	t.Run("a list that goes on elsewhere is unknown", func(t *testing.T) {
 		b := a
 		b.Incomplete = true
-		w := b.Judge(WarningPlace{State: "CA"}, ts("2026-12-05T13:30:00Z"))
+		w := b.Judge(WarningPlace{State: "CA"}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if w.State != conditions.WarningsUnknown || w.Why != string(Incomplete) || len(w.List) != 3 {
 			t.Errorf("Judge = %q %q %v, want unknown, incomplete, three", w.State, w.Why, events(w))
 		}
@@ -87,7 +89,7 @@ func TestAlertsOfACoast(t *testing.T) {
 }
 
 func TestNoAlerts(t *testing.T) {
-	w := mustAlerts(t, sample(t, "alerts_active_none.constructed.json")).Judge(WarningPlace{State: "CA"}, ts("2026-12-05T14:00:00Z"))
+	w := mustAlerts(t, sample(t, "alerts_active_none.constructed.json")).Judge(WarningPlace{State: "CA"}, warning.Geocodes{}, ts("2026-12-05T14:00:00Z"))
 	if w.State != conditions.WarningsNone || w.Why != "" || len(w.List) != 0 {
 		t.Errorf("Judge = %+v, want none", w)
 	}
@@ -135,7 +137,7 @@ func TestDecodeAlertsRefuses(t *testing.T) {
 	})
 	t.Run("a test and a cancel are not shown", func(t *testing.T) {
 		raw := bytes.Replace(swap(`"status": "Actual"`, `"status": "Test"`), []byte(`"messageType": "Alert"`), []byte(`"messageType": "Cancel"`), 2)
-		w := mustAlerts(t, raw).Judge(WarningPlace{State: "CA"}, ts("2026-12-05T13:30:00Z"))
+		w := mustAlerts(t, raw).Judge(WarningPlace{State: "CA"}, warning.Geocodes{}, ts("2026-12-05T13:30:00Z"))
 		if got := events(w); !slices.Equal(got, []string{"Special Marine Warning"}) {
 			t.Errorf("Judge = %v, want the Special Marine Warning alone", got)
 		}
@@ -165,7 +167,7 @@ func TestRealAlert(t *testing.T) {
 			t.Errorf("Standing(%s) = %q, want %q", tc.now, got, tc.want)
 		}
 	}
-	w := a.Judge(WarningPlace{Zones: []string{"ORZ004"}}, ts("2019-12-20T22:00:00Z"))
+	w := a.Judge(WarningPlace{Zones: []string{"ORZ004"}}, warning.Geocodes{}, ts("2019-12-20T22:00:00Z"))
 	if w.State != conditions.WarningsInForce || w.List[0].Concern != conditions.Note || !*w.List[0].Covers {
 		t.Errorf("Judge = %+v, want a note, here", w)
 	}
@@ -202,5 +204,51 @@ func TestEndOfTheEventFromItsParameters(t *testing.T) {
 	}
 	if got := a.List[0].Standing(ts("2026-12-05T18:00:00Z").Add(time.Minute)); got != warning.InForce {
 		t.Errorf("Standing = %q, want in force", got)
+	}
+}
+
+// An alert without a shape is placed by the outlines of its zones, where somebody holds them; one with a shape by it. Zones and
+// outlines are invented.
+func TestAlertsArePlacedByOutlines(t *testing.T) {
+	alert := func(id, zones, geometry string) string {
+		return `{"geometry":` + geometry + `,"properties":{"id":"` + id + `","event":"Gale Warning","headline":"` + id + `","status":"Actual","messageType":"Alert",
+"sent":"2026-12-05T12:00:00Z","ends":"2026-12-06T14:00:00Z","geocode":{"UGC":[` + zones + `]}}}`
+	}
+	square := func(lat, lon int) string {
+		return fmt.Sprintf(`{"type":"Polygon","coordinates":[[[%d,%d],[%d,%d],[%d,%d],[%d,%d],[%d,%d]]]}`, lon, lat, lon+1, lat, lon+1, lat+1, lon, lat+1, lon, lat)
+	}
+	a := mustAlerts(t, []byte(`{"type":"FeatureCollection","updated":"2026-12-05T13:15:00Z","features":[`+strings.Join([]string{
+		alert("here by zone", `"PZZ901"`, "null"), alert("elsewhere by zone", `"PZZ902"`, "null"), alert("one of two zones", `"PZZ902","PZZ901"`, "null"),
+		alert("a zone nobody knows", `"PZZ903"`, "null"), alert("here by shape", `"PZZ903"`, square(38, -124)), alert("elsewhere by shape", `"PZZ903"`, square(30, -124)),
+	}, ",")+`]}`))
+	codes, err := warning.DecodeGeocodes([]byte(`{"type":"FeatureCollection","features":[
+{"type":"Feature","properties":{"type":"UGC","code":"PZZ901"},"geometry":` + square(38, -124) + `},
+{"type":"Feature","properties":{"type":"UGC","code":"PZZ902"},"geometry":` + square(30, -124) + `}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	place := WarningPlace{State: "CA", Places: []measure.Position{{Lat: 38.5, Lon: -123.5}}}
+	told := func(w conditions.Warnings) string {
+		var out []string
+		for _, x := range w.List {
+			how := "here"
+			if x.Covers == nil {
+				how = "perhaps"
+			}
+			out = append(out, x.Headline+": "+how)
+		}
+		slices.Sort(out)
+		return strings.Join(out, "; ")
+	}
+	now := ts("2026-12-05T13:30:00Z")
+	if got, want := told(a.Judge(place, codes, now)), "a zone nobody knows: perhaps; here by shape: here; here by zone: here; one of two zones: here"; got != want {
+		t.Errorf("with outlines %q, want %q", got, want)
+	}
+	if got, want := told(a.Judge(place, warning.Geocodes{}, now)), "a zone nobody knows: perhaps; elsewhere by zone: perhaps; here by shape: here; here by zone: perhaps; one of two zones: perhaps"; got != want {
+		t.Errorf("without outlines %q, want %q", got, want)
+	}
+	place.Zones = []string{"PZZ902"} // the crew knows its zone
+	if got, want := told(a.Judge(place, warning.Geocodes{}, now)), "elsewhere by zone: here; here by shape: here; one of two zones: here"; got != want {
+		t.Errorf("with a zone %q, want %q", got, want)
 	}
 }

@@ -77,7 +77,7 @@ func (c *Client) capWarnings(ctx context.Context, index *url.URL, place WarningP
 	if !slices.Contains(langs, "en") {
 		langs = append(slices.Clone(langs), "en")
 	}
-	w := x.Judge(got, place.Places, now, langs, warning.Geocodes{})
+	w := x.Judge(got, place.Places, now, langs, c.areas)
 	if w.CheckedAt = at; w.Source == "" {
 		w.Source = index.Host
 	}

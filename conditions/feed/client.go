@@ -51,6 +51,8 @@ type Settings struct {
 	MarineURL, ForecastURL, AlertsURL, BuoysURL, MetURL string
 	// CAPIndexes are the indexes of official warnings by ISO country code; nil: those built in.
 	CAPIndexes map[string]string
+	// Areas knows where coded areas of warnings lie; empty: what is named by code alone cannot be placed, and counts.
+	Areas warning.Geocodes
 	// Models are the wave models asked together; the larger waves are shown. Empty: MarineModels.
 	Models []string
 	// Shared keeps answers for other replicas and the next start; nil: none are kept but in memory.
@@ -65,6 +67,7 @@ type Client struct {
 	marine, forecast, alerts *url.URL
 	buoys, met               *url.URL
 	caps                     map[string]*url.URL // indexes of CAP messages by country
+	areas                    warning.Geocodes
 	models                   string
 	before                   validators
 	shared                   Shared
@@ -101,7 +104,7 @@ func NewClient(s Settings) (*Client, error) {
 		return nil, fmt.Errorf("user agent for feeds %q: printable ASCII only: %s", agent, form)
 	}
 	c := &Client{
-		agent: agent, hosts: map[string]*host{}, models: strings.Join(s.Models, ","), shared: s.Shared,
+		agent: agent, hosts: map[string]*host{}, models: strings.Join(s.Models, ","), shared: s.Shared, areas: s.Areas,
 		sea: newShelf[conditions.Sea](seaAges), weather: newShelf[conditions.Weather](weatherAges),
 		warned: newShelf[Alerts](alertAges), runs: newShelf[ModelRun](runAges),
 		seen: newShelf[[]Observation](buoyAges), second: newShelf[conditions.Weather](weatherAges), ocean: newShelf[conditions.Sea](seaAges),
@@ -437,7 +440,7 @@ func (c *Client) Warnings(ctx context.Context, place WarningPlace, now time.Time
 		_, why := Status(err)
 		return conditions.Warnings{State: conditions.WarningsUnknown, Why: string(why), Source: alertSource, CheckedAt: now}
 	}
-	w := a.Judge(place, now)
+	w := a.Judge(place, c.areas, now)
 	w.CheckedAt = at
 	return w
 }

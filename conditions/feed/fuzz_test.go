@@ -86,7 +86,7 @@ func FuzzDecodeAlerts(f *testing.F) {
 			}
 			return
 		}
-		if got := warning.Judge(a.List, []string{"CAZ340"}, begin); len(got) != len(a.List) {
+		if got := warning.Judge(a.List, warning.InZones([]string{"CAZ340"}), begin); len(got) != len(a.List) {
 			t.Fatalf("Judge of %d alerts = %d", len(a.List), len(got))
 		}
 	})

@@ -48,7 +48,7 @@ var (
 type Asked struct {
 	Now   time.Time
 	At    *measure.Position // nil: not said; forecasts are then refused, warnings not placed
-	Zones []string          // UGC codes the place lies in, for nws.alerts; may be empty
+	Zones []string          // UGC codes the place lies in, for warnings; may be empty
 	Langs []string          // of the reader, the best first, for cap; empty: English
 }
 
@@ -149,26 +149,13 @@ func Read(k Kind, raw []byte, q Asked) (Reading, error) {
 	return r, nil
 }
 
-// readAlerts judges a list of the US service. An alert is placed by the outline it carries, or by the zones of the place;
-// most carry no outline, and then a position alone cannot place them.
+// readAlerts judges a list of the US service.
 func readAlerts(raw []byte, q Asked) (Reading, error) {
 	a, err := DecodeAlerts(raw)
 	if err != nil {
 		return Reading{}, err
 	}
-	outlines, err := alertOutlines(raw)
-	if err != nil {
-		return Reading{}, err
-	}
-	r := Reading{Warnings: warning.Judge(a.List, q.Zones, q.Now)}
-	for i := range r.Warnings {
-		w := &r.Warnings[i]
-		area, drawn := outlines[w.ID]
-		if !drawn || q.At == nil || w.Covers != nil && *w.Covers {
-			continue
-		}
-		w.Covers = area.Covers(q.places(), warning.Geocodes{})
-	}
+	r := Reading{Warnings: a.judged(WarningPlace{Zones: q.Zones, Places: q.places()}, warning.Geocodes{}, q.Now)}
 	switch {
 	case q.Now.Sub(a.Updated) > alertsOld:
 		return r, &NoData{Why: TooOld}
@@ -185,7 +172,7 @@ func readCAP(raw []byte, q Asked) (Reading, error) {
 	if err != nil {
 		return Reading{}, refusedCAP(err)
 	}
-	return Reading{Warnings: warning.JudgeCAP([]warning.Message{m}, q.places(), q.Now, q.langs(), warning.Geocodes{})}, nil
+	return Reading{Warnings: warning.JudgeCAP([]warning.Message{m}, q.places(), q.Now, q.langs(), q.here())}, nil
 }
 
 // readIndex judges an index without its messages, by what its entries say of them. One that lists nothing is unknown and
@@ -195,8 +182,8 @@ func readIndex(raw []byte, q Asked) (Reading, error) {
 	if err != nil {
 		return Reading{}, refusedCAP(err)
 	}
-	r := Reading{Warnings: x.JudgeEntries(q.places(), q.Now, warning.Geocodes{})}
-	whole := x.Judge(nil, q.places(), q.Now, q.langs(), warning.Geocodes{})
+	r := Reading{Warnings: x.JudgeEntries(q.places(), q.Now, q.here())}
+	whole := x.Judge(nil, q.places(), q.Now, q.langs(), q.here())
 	switch {
 	case x.Worth(q.Now) != "":
 		return r, &NoData{Why: Why(x.Worth(q.Now))}
@@ -207,6 +194,9 @@ func readIndex(raw []byte, q Asked) (Reading, error) {
 	}
 	return r, nil
 }
+
+// here is what of coded areas is known by the question: the zones the place lies in.
+func (q Asked) here() warning.Geocodes { return warning.Geocodes{Here: ugc(q.Zones)} }
 
 func (q Asked) langs() []string {
 	if len(q.Langs) == 0 {

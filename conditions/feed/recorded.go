@@ -9,6 +9,7 @@ import (
 
 	"ledgehand/conditions"
 	"ledgehand/conditions/measure"
+	"ledgehand/conditions/warning"
 )
 
 // The samples are invented by us in the shape of the real answers. They are for a place off
@@ -135,7 +136,7 @@ func (r *Recorded) Warnings(_ context.Context, place WarningPlace, now time.Time
 	if len(a.List) > 0 && now.Before(a.List[0].Sent) {
 		a.List = nil // not issued yet
 	}
-	w := a.Judge(place, now)
+	w := a.Judge(place, warning.Geocodes{}, now)
 	w.Source = "invented sample in the form of the " + alertSource
 	return w
 }

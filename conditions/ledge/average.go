@@ -63,10 +63,13 @@ func (c *chain) chance() float64 {
 	return math.Min(1, p)
 }
 
-// atLeastOne is 1 - e^-lambda, without the exponential where it is 1 to the last digit.
+// atLeastOne is 1 - e^-lambda, without the exponential where it is 1 to the last digit or where three terms of its series are.
 func atLeastOne(lambda float64) float64 {
 	if lambda > 38 {
 		return 1
+	}
+	if lambda < 1e-4 { // the next term is lambda^4/24
+		return lambda * (1 - lambda/2*(1-lambda/3))
 	}
 	return -math.Expm1(-lambda)
 }

@@ -71,6 +71,25 @@ type Day struct {
 // they change), at p. It fails on a bad position, a date that does not exist, in the calendar or in
 // loc (ErrNoSuchDay), and a year outside 1900 to 2100 (YearError).
 func DayAt(p measure.Position, d Date, loc *time.Location) (Day, error) {
+	day, err := SunDayAt(p, d, loc)
+	if err != nil {
+		return day, err
+	}
+	start, length := day.From.Add(-halfMinute), day.To.Sub(day.From).Seconds()
+	moon := newTrack(Moon, observer(p), start, length, lookEvery)
+	passages, up := moon.moonPassages(length)
+	day.Moonrise, day.Moonset, day.Moon = frame(start, passages, up)
+	if s, ok := moon.transit(length); ok {
+		day.MoonTransit = Event{At: after(start, s), OK: true}
+	}
+	noon := time.Date(d.Year, d.Month, d.Day, 12, 0, 0, 0, loc)
+	day.MoonLit = litAt(ephemerisDay(julianDay(noon)))
+	day.MoonPhase = phaseOf(day.From, day.To)
+	return day, nil
+}
+
+// SunDayAt is DayAt without the moon, whose fields stay empty, for a third of the work.
+func SunDayAt(p measure.Position, d Date, loc *time.Location) (Day, error) {
 	if loc == nil {
 		return Day{}, fmt.Errorf("sky on %s: no time zone", d)
 	}
@@ -97,15 +116,8 @@ func DayAt(p measure.Position, d Date, loc *time.Location) (Day, error) {
 	day.CivilDawn, day.CivilDusk, day.Civil = pass(civilAltitude)
 	day.NauticalDawn, day.NauticalDusk, day.Nautical = pass(nauticalAltitude)
 
-	moon := newTrack(Moon, o, start, length, lookEvery)
-	passages, up := moon.moonPassages(length)
-	day.Moonrise, day.Moonset, day.Moon = frame(start, passages, up)
-
 	if s, ok := sun.transit(length); ok {
 		day.SunTransit = Event{At: after(start, s), OK: true}
-	}
-	if s, ok := moon.transit(length); ok {
-		day.MoonTransit = Event{At: after(start, s), OK: true}
 	}
 	if day.Sunrise.OK {
 		day.SunriseTowards = sun.towards(o, day.Sunrise.At.Sub(start).Seconds())
@@ -114,9 +126,6 @@ func DayAt(p measure.Position, d Date, loc *time.Location) (Day, error) {
 		day.SunsetTowards = sun.towards(o, day.Sunset.At.Sub(start).Seconds())
 	}
 
-	noon := time.Date(d.Year, d.Month, d.Day, 12, 0, 0, 0, loc)
-	day.MoonLit = litAt(ephemerisDay(julianDay(noon)))
-	day.MoonPhase = phaseOf(from, to)
 	return day, nil
 }
 

@@ -3,6 +3,8 @@ package sky
 import (
 	"time"
 
+	"github.com/soniakeys/unit"
+
 	"ledgehand/conditions/measure"
 )
 
@@ -23,15 +25,20 @@ func LightAt(p measure.Position, t time.Time) (Light, error) {
 	if err := check(p, t); err != nil {
 		return "", err
 	}
-	switch h := sunAltitudeAt(p, t); {
-	case h >= sunAltitude.Deg():
-		return Daylight, nil
-	case h >= civilAltitude.Deg():
-		return CivilTwilight, nil
-	case h >= nauticalAltitude.Deg():
-		return NauticalTwilight, nil
+	return lightOf(unit.AngleFromDeg(sunAltitudeAt(p, t)).Sin()), nil
+}
+
+// lightOf is the light by the sine of the sun's altitude.
+func lightOf(sine float64) Light {
+	switch {
+	case sine >= sunAltitude.Sin():
+		return Daylight
+	case sine >= civilAltitude.Sin():
+		return CivilTwilight
+	case sine >= nauticalAltitude.Sin():
+		return NauticalTwilight
 	}
-	return Dark, nil
+	return Dark
 }
 
 // eveningWithin is how far the next evening is looked for, seconds: dusks may lie a little more than 24 hours apart.

@@ -111,14 +111,13 @@ func (j Judged) Warning() conditions.Warning {
 	return w
 }
 
-// Judge weighs messages against each other and against the zones a ledge and its sea lie in
-// (none known: nothing can be placed). All come back, the gravest first, then those that are
+// Judge weighs messages against each other; covers says whether one takes in the place (see InZones). All come back, the gravest first, then those that are
 // surely here, then by onset; the caller shows those whose Standing is Shown.
-func Judge(alerts []Alert, zones []string, now time.Time) []Judged {
+func Judge(alerts []Alert, covers func(Alert) *bool, now time.Time) []Judged {
 	gone := replaced(alerts)
 	out := make([]Judged, 0, len(alerts))
 	for _, a := range alerts {
-		j := Judged{Alert: a, Standing: a.Standing(now), Covers: Place(a.Codes, zones)}
+		j := Judged{Alert: a, Standing: a.Standing(now), Covers: covers(a)}
 		if s, ok := gone[a.ID]; ok && j.Standing.Shown() {
 			j.Standing = s
 		}
@@ -127,6 +126,11 @@ func Judge(alerts []Alert, zones []string, now time.Time) []Judged {
 	}
 	slices.SortStableFunc(out, gravestFirst)
 	return out
+}
+
+// InZones places messages by the zones a ledge and its sea lie in. None known: nothing can be placed.
+func InZones(zones []string) func(Alert) *bool {
+	return func(a Alert) *bool { return Place(a.Codes, zones) }
 }
 
 // gravestFirst orders by what people are to see first; no two that differ in what they see are

@@ -69,7 +69,7 @@ func TestJudge(t *testing.T) {
 	now := ts("2026-12-07T00:00:00Z")
 	standings := func(alerts ...Alert) map[string]Standing {
 		out := map[string]Standing{}
-		for _, j := range Judge(alerts, nil, now) {
+		for _, j := range Judge(alerts, InZones(nil), now) {
 			out[j.ID] = j.Standing
 		}
 		return out
@@ -126,7 +126,7 @@ func TestJudge(t *testing.T) {
 		gale.ID, gale.Event = "gale", "Gale Warning"
 		here.ID, here.Event, here.Codes = "here", "Gale Warning", []string{"PZZ455"}
 		var got []string
-		for _, j := range Judge([]Alert{fog, gale, here, first}, []string{"PZZ455"}, now) {
+		for _, j := range Judge([]Alert{fog, gale, here, first}, InZones([]string{"PZZ455"}), now) {
 			got = append(got, j.ID)
 		}
 		want := [4]string{"a", "here", "gale", "fog"}
@@ -139,7 +139,7 @@ func TestJudge(t *testing.T) {
 func TestWarningKeepsTheWords(t *testing.T) {
 	a := surf()
 	a.Headline, a.Text, a.Sender = "HIGH SURF  ADVISORY\nin effect", "* WHAT...Waves", "NWS Somewhere"
-	w := Judge([]Alert{a}, nil, a.Onset)[0].Warning()
+	w := Judge([]Alert{a}, InZones(nil), a.Onset)[0].Warning()
 	if w.Headline != a.Headline || w.Text != a.Text || w.Sender != a.Sender || w.Event != a.Event {
 		t.Errorf("Warning() = %+v, want the words of %+v unchanged", w, a)
 	}

@@ -36,11 +36,17 @@ func Exposure(from measure.From, spread float64, faces measure.From, open [2]mea
 			continue
 		}
 		for _, image := range [3]float64{-360, 0, 360} { // directions close on themselves
-			f += normalBetween((a-mean+image)/spread, (b-mean+image)/spread)
+			lo, hi := (a-mean+image)/spread, (b-mean+image)/spread
+			if lo < outOfReach && hi > -outOfReach {
+				f += normalBetween(lo, hi)
+			}
 		}
 	}
 	return math.Min(1, f)
 }
+
+// outOfReach is how many standard deviations leave less than 1e-19 beyond them.
+const outOfReach = 9.1
 
 // normalBetween is P(a < Z < b) for a standard normal Z, keeping its digits in the tails.
 func normalBetween(a, b float64) float64 {

@@ -96,10 +96,11 @@ func (l Lookout) Ended() Lookout {
 	return l
 }
 
-// mostTold bounds what is remembered; what is older than that many is no news either.
+// mostTold bounds what is remembered of what is over.
 const mostTold = 64
 
-// News notes ids as told and gives back those that are new.
+// News notes ids as told and gives back those that are new. What is in force is never forgotten, however much that is: it would
+// be told again at every look.
 func (l Lookout) News(ids []string) (next Lookout, fresh []string) {
 	l.Told = slices.Clone(l.Told)
 	for _, id := range ids {
@@ -108,8 +109,13 @@ func (l Lookout) News(ids []string) (next Lookout, fresh []string) {
 			l.Told = append(l.Told, id)
 		}
 	}
-	if len(l.Told) > mostTold {
-		l.Told = l.Told[len(l.Told)-mostTold:]
-	}
+	over := len(l.Told) - max(mostTold, len(ids))
+	l.Told = slices.DeleteFunc(l.Told, func(id string) bool {
+		if over <= 0 || slices.Contains(ids, id) {
+			return false
+		}
+		over--
+		return true
+	})
 	return l, fresh
 }

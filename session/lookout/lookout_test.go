@@ -103,3 +103,27 @@ func TestNewsIsToldOnce(t *testing.T) {
 		t.Errorf("%d remembered, want at most %d", len(l.Told), mostTold)
 	}
 }
+
+// However many are in force at once, none of them is told twice; what is over is forgotten in time.
+func TestWhatIsInForceIsNeverForgotten(t *testing.T) {
+	var many []string
+	for i := range 3 * mostTold {
+		many = append(many, string(rune(0x4e00+i)))
+	}
+	l, fresh := Lookout{}.News(many)
+	if len(fresh) != len(many) {
+		t.Fatalf("%d told, want %d", len(fresh), len(many))
+	}
+	for range 3 {
+		if l, fresh = l.News(many); len(fresh) > 0 {
+			t.Errorf("%d told again", len(fresh))
+		}
+	}
+	l, fresh = l.News(append([]string{"new"}, many...))
+	if !slices.Equal(fresh, []string{"new"}) {
+		t.Errorf("fresh = %v, want what is new", fresh)
+	}
+	if l, _ = l.News([]string{"new"}); len(l.Told) != mostTold || !slices.Contains(l.Told, "new") {
+		t.Errorf("%d remembered when the others are over, want %d with what is in force", len(l.Told), mostTold)
+	}
+}

@@ -30,7 +30,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		switch e.Kind {
 		case outing.SayOpened:
 			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
-		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff:
+		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf:
 			if e.To.Role != outing.RoleContact {
 				m.Buttons = outingButtons(w, o)
 			}

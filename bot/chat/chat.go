@@ -22,6 +22,7 @@ const (
 	KindEdited   Kind = "edited"   // an earlier line was changed: never run twice
 	KindOther    Kind = "other"    // nothing we act on
 	KindLook     Kind = "look"     // a look at the sea that we owe ourselves, told by our own sweep
+	KindDeaf     Kind = "deaf"     // what was said in some time may be lost, told by whoever fetches updates
 	KindOutcome  Kind = "outcome"  // how a message we sent fared, told by our own outbox
 	KindUnlisted Kind = "unlisted" // a place, photo or text update whose sender is not a person (anonymous admin, channel)
 )
@@ -77,6 +78,13 @@ type Request struct {
 	MovedTo int64     `json:"moved_to,omitempty"`
 	Outcome *Outcome  `json:"outcome,omitempty"`
 	Look    *Look     `json:"look,omitempty"`
+	Deaf    *Deaf     `json:"deaf,omitempty"`
+}
+
+// Deaf is a time in which what people said may not have come through.
+type Deaf struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
 }
 
 // Look is a standing order that has come due: to look again at the sea of a trip or an outing of a crew.

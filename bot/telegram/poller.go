@@ -35,6 +35,12 @@ type Poller struct {
 	// then Telegram is asked not to hold polls open.
 	CaughtUp func()
 
+	// Stored, if set, is called again and again with an instant by which all that had come in is stored.
+	Stored func(by time.Time)
+
+	// Again, if set, ends the pause after a failed poll: somebody cannot wait for what may be there.
+	Again <-chan struct{}
+
 	Now   func() time.Time // stamps what comes in; nil for time.Now
 	Hold  time.Duration    // how long Telegram may keep an empty poll open; 0 for 50 s, the most it does
 	Grace time.Duration    // how long the batch in hand may take to be stored once told to stop; 0 for 10 s
@@ -63,6 +69,7 @@ func (p *Poller) Run(ctx context.Context) error {
 	fails, behind := 0, p.CaughtUp != nil
 	for ctx.Err() == nil {
 		gap := time.NewTimer(emptyGap)
+		asked := p.now()
 		hold := min(orElse(p.Hold, longestHold), longestHold)
 		if behind {
 			hold = 0
@@ -77,17 +84,21 @@ func (p *Poller) Run(ctx context.Context) error {
 				return err.error
 			}
 			fails++
-			wait(ctx, max(err.after, pause(fails)))
+			p.rest(ctx, max(err.after, pause(fails)), err.after > 0)
 			continue
 		}
 		fails, confirmed = 0, offset
 		p.observe(nil)
+		answered := p.now()
 		next, took := p.takeAll(taking, batch, offset)
 		// Not the highest: after a quiet week Telegram may go on with lower ids.
 		stuck := next == offset && len(batch) > 0
 		offset = next
 		if !took {
 			break
+		}
+		if by, all := storedBy(batch, asked, answered); all && p.Stored != nil {
+			p.Stored(by)
 		}
 		if behind && len(batch) == 0 { // fewer than asked for is not yet all: Telegram sends small batches too
 			behind = false
@@ -106,6 +117,38 @@ func (p *Poller) Run(ctx context.Context) error {
 		p.confirm(ctx, offset)
 	}
 	return nil
+}
+
+// A batch is all that waits if it is well below what Telegram gives out at once: 100 updates, about 4 MB (read in its open-source Bot
+// API server).
+const smallBatch = 1 << 20
+
+// storedBy is the instant by which all that had come in is in the batch: when it was answered, if there was nothing or Telegram had held
+// the poll open for it; when it was asked for, if it is small.
+func storedBy(batch []json.RawMessage, asked, answered time.Time) (by time.Time, all bool) {
+	if len(batch) == 0 || answered.Sub(asked) >= time.Second {
+		return answered, true
+	}
+	size := 0
+	for _, raw := range batch {
+		size += len(raw)
+	}
+	return asked, len(batch) < mostUpdates && size < smallBatch
+}
+
+// rest waits after a failed poll. Only where Telegram did not say how long may somebody cut it short.
+func (p *Poller) rest(ctx context.Context, d time.Duration, told bool) {
+	again := p.Again
+	if told {
+		again = nil
+	}
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-t.C:
+	case <-again:
+	case <-ctx.Done():
+	}
 }
 
 // takeAll hands a batch over in order and returns the offset that confirms what was taken. It

@@ -53,10 +53,32 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return lines(w.T("unreachable", "who", e.Who)+" "+w.ashoreNow(o), w.T("unreachable_do", "who", e.Who))
 	case outing.SayContactLeft:
 		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
+	case outing.SayDeaf:
+		return w.deaf(o, e, now)
 	case outing.SayCancelled:
 		return w.T("cancelled", "who", w.list(all(o)), "ledge", o.Ledge)
 	}
 	return "[" + string(e.Kind) + "]"
+}
+
+// keepsLines is how long Telegram keeps typed lines that we do not fetch; taps, 150 s (read in its open-source Bot API server).
+const keepsLines = 24 * time.Hour
+
+// deaf says when nothing was heard, what of it is lost, and what to do.
+func (w Words) deaf(o outing.Outing, e outing.Effect, now time.Time) string {
+	d := e.Deaf
+	lost := w.T("deaf_taps")
+	if d.To.Sub(d.From) > keepsLines {
+		lost = w.T("deaf_lines")
+	}
+	head := w.T("deaf", "from", w.When(d.From, now), "to", w.Clock(d.To)) + " " + lost
+	switch {
+	case e.To.Role == outing.RoleContact:
+		return lines(head, w.T("deaf_contact", "who", w.list(names(o.StillOut())), "by", w.Clock(o.BackBy)), w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o)))
+	case now.Before(o.BackBy):
+		return lines(head, w.T("deaf_party", "who", w.called(o, e), "by", w.Clock(o.BackBy)))
+	}
+	return lines(head, w.T("deaf_ask", "who", w.called(o, e), "ledge", o.Ledge, "by", w.Clock(o.BackBy)), w.T("ask_do"))
 }
 
 // called names those still out. In a group the names are links to the people, which makes their own phones sound; a

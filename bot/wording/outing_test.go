@@ -113,6 +113,11 @@ func outingSamples(w Words, c cast) []sample {
 	add("ask: alone", alone, outing.Effect{Kind: outing.SayAsk}, at(9, 0))
 	add("ask: party", bare, outing.Effect{Kind: outing.SayAsk}, at(9, 0))
 	add("ask: we were away", alone, outing.Effect{Kind: outing.SayAsk, Missed: true}, at(9, 12))
+	deaf := outing.Deaf{From: at(8, 5), To: at(8, 40)}
+	add("heard nobody: before the time", alone, outing.Effect{Kind: outing.SayDeaf, N: 1, Deaf: deaf}, at(8, 41))
+	add("heard nobody: past the time", bare, outing.Effect{Kind: outing.SayDeaf, N: 1, Deaf: outing.Deaf{From: at(8, 5), To: at(9, 40)}, Alert: true}, at(9, 41))
+	add("heard nobody: a contact", alone, outing.Effect{Kind: outing.SayDeaf, N: 1, Deaf: outing.Deaf{From: at(8, 5), To: at(9, 40)}, To: mo, Alert: true}, at(9, 41))
+	add("heard nobody: for more than a day", alone, outing.Effect{Kind: outing.SayDeaf, N: 1, Deaf: outing.Deaf{From: at(8, 5), To: at(8, 5).Add(25 * time.Hour)}, Alert: true}, at(9, 6).Add(24*time.Hour))
 	add("ask: again, others told", told(outBy9(c), outing.RoleGroup, outing.RoleContact), outing.Effect{Kind: outing.SayAsk, N: 1}, at(9, 40))
 	add("party: alone", alone, outing.Effect{Kind: outing.SayParty, To: group, Alert: true}, at(9, 15))
 	add("party: guests, nobody ashore", bare, outing.Effect{Kind: outing.SayParty, To: group, Alert: true}, at(9, 15))

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"strings"
@@ -45,9 +44,7 @@ func (s *served) child() *exec.Cmd {
 // was open is open still, and its "off" closes it.
 func TestKilledAtRandomEveryLineHasItsEffectOnce(t *testing.T) {
 	s := newServed(t)
-	seed := rand.Uint64()
-	t.Logf("seed %d", seed)
-	rng := rand.New(rand.NewPCG(seed, 9))
+	rng := randoms(t)
 
 	proc := s.child()
 	t.Cleanup(func() { _ = proc.Process.Kill(); _ = proc.Wait() })

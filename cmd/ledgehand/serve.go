@@ -17,7 +17,6 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/warning"
-	"ledgehand/session"
 	"ledgehand/session/redisstore"
 )
 
@@ -79,15 +78,6 @@ func readSettings(get func(string) string) (settings, error) {
 	return s, nil
 }
 
-// How serve keeps its shards, and how often it looks.
-const (
-	leaseFor   = 30 * time.Second // renewed at a third of it
-	tickEvery  = time.Second
-	mendEvery  = 5 * time.Minute
-	drainFor   = 20 * time.Second
-	catchUpFor = time.Minute
-)
-
 // runServe serves Telegram until told to stop; then it stores what it has in hand, gives its shards up and ends.
 func runServe(ctx context.Context, args []string, _ io.Reader, out, errOut io.Writer) error {
 	if len(args) > 0 {
@@ -147,29 +137,12 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
-	if err := takeOver(ctx, h, set.lease, log); err != nil {
-		return err
-	}
-	// From here on shards are ours, and are given up whatever happens.
-	defer func() {
-		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
-		defer cancel()
-		if err := h.resign(ctx); err != nil {
-			log.Warn("shards end with their lease", "err", err)
-		}
-	}()
-	mended, err := h.reconcile(ctx, time.Now())
-	if err != nil {
-		return fmt.Errorf("compare deadlines with records: %w", err)
-	}
-	for _, key := range mended {
-		log.Warn("deadline mended", "record", key)
-	}
+	h.join(store, set.lease, log)
 	if err := sender.SetCommands(ctx, "", commandList()); err != nil {
 		log.Warn("command list not set", "err", err)
 	}
 	fmt.Fprintf(out, "Ledgehand serves as @%s. Stop it with Ctrl-C; nothing is lost.\n", me.Username)
-	return h.run(ctx, set, log)
+	return h.run(ctx, set, store, log)
 }
 
 // checkStore refuses a Redis that would lose people.
@@ -184,101 +157,6 @@ func checkStore(ctx context.Context, store *redisstore.Store, log *slog.Logger) 
 		return fmt.Errorf("this Redis could lose somebody's deadline:\n%w", err)
 	}
 	return nil
-}
-
-// takeOver waits until no other replica serves.
-func takeOver(ctx context.Context, h *house, lease time.Duration, log *slog.Logger) error {
-	said := false
-	for {
-		err := h.lead(ctx, time.Now(), lease)
-		if !errors.Is(err, session.ErrFenced) {
-			return err
-		}
-		if !said {
-			log.Info("another replica serves; waiting for it to end")
-			said = true
-		}
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case <-time.After(time.Second):
-		}
-	}
-}
-
-// run polls, moves the queues and keeps the lease, until ctx ends or the lease is lost.
-func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
-	ctx, stop := context.WithCancelCause(ctx)
-	defer stop(nil)
-	logged := onceEach(log)
-	caughtUp := make(chan struct{})
-	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: logged, CaughtUp: func() { close(caughtUp) }}
-	polled := make(chan error, 1)
-	pumped := make(chan struct{})
-	pumping, stopPump := context.WithCancel(context.WithoutCancel(ctx))
-	defer stopPump()
-	go func() { polled <- poller.Run(ctx) }()
-	go func() {
-		defer close(pumped)
-		// The "off the rocks" of somebody who is due may wait at Telegram: it is fetched before anything is judged
-		// (I10). With Telegram away that cannot wait for ever: an alert decided now goes out when it is back.
-		select {
-		case <-caughtUp:
-		case <-time.After(catchUpFor):
-			log.Warn("Telegram does not answer; deadlines are judged without what waits there")
-		case <-pumping.Done():
-			return
-		}
-		h.pump.Run(pumping, tickEvery)
-	}()
-
-	renew, mend := time.NewTicker(set.lease/3), time.NewTicker(mendEvery)
-	defer renew.Stop()
-	defer mend.Stop()
-	var ended error
-	for ended == nil && ctx.Err() == nil {
-		select {
-		case <-ctx.Done():
-		case err := <-polled:
-			polled <- err
-			ended = err
-			if err == nil && ctx.Err() == nil {
-				ended = errors.New("polling ended")
-			}
-		case <-renew.C:
-			if err := h.lead(context.WithoutCancel(ctx), time.Now(), set.lease); errors.Is(err, session.ErrFenced) {
-				ended = fmt.Errorf("another replica took over: %w", err)
-			} else if err != nil {
-				log.Error("lease not renewed", "err", err)
-			}
-		case <-mend.C:
-			mended, err := h.reconcile(ctx, time.Now())
-			for _, key := range mended {
-				log.Warn("deadline mended", "record", key)
-			}
-			if err != nil {
-				log.Error("deadlines not compared", "err", err)
-			}
-		}
-	}
-	// Stop in the order in which nothing is lost: no more updates are taken, then what is in hand is finished.
-	stop(nil)
-	err := <-polled
-	if ended == nil && err != nil && !errors.Is(err, context.Canceled) {
-		ended = err
-	}
-	if !errors.Is(ended, session.ErrFenced) {
-		drain, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainFor)
-		defer cancel()
-		stopPump()
-		<-pumped
-		if err := h.pump.Settle(drain, time.Now()); err != nil {
-			log.Warn("what was not finished stays stored", "err", err)
-		}
-	}
-	stopPump()
-	<-pumped
-	return ended
 }
 
 // onceEach logs a poll's trouble once until it changes.

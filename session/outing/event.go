@@ -150,6 +150,8 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 		return o, nil, nil
 	case Cancel:
 		return o.cancel(e, now)
+	case WasDeaf:
+		return o.deaf(e, now)
 	}
 	return Outing{}, nil, fmt.Errorf("outing event %T: not known", e)
 }

@@ -91,6 +91,7 @@ const (
 	SayUnreachable EffectKind = "unreachable"  // to the party: a contact cannot be reached
 	SayCancelled   EffectKind = "cancelled"    //
 	SayContactLeft EffectKind = "contact_left" // to the party: a contact gave the plan back
+	SayDeaf        EffectKind = "deaf"         // what was said in some time may not have been heard
 )
 
 // Effect is one thing to say to one recipient.
@@ -105,6 +106,7 @@ type Effect struct {
 	WantOutcome bool      // a refusal must come back as an event
 	AckBy       string    // with a repeat: who had taken it on, with nothing heard since
 	AckAt       time.Time // when they had
+	Deaf        Deaf      // with SayDeaf: when nothing was heard
 	First       bool      // with SayContact: the first alert in this chat, so the sheet goes along
 }
 
@@ -177,9 +179,16 @@ func (o Outing) steps() []step {
 	}
 	out = append(out, step{RungAsk, o.BackBy})
 	if o.Group != 0 {
-		out = append(out, step{RungParty, o.BackBy.Add(o.Ladder.Party)})
+		out = append(out, step{RungParty, later(o.BackBy.Add(o.Ladder.Party), o.AskedAgain)})
 	}
-	return append(out, step{RungContact, o.BackBy.Add(o.Ladder.Contact)})
+	return append(out, step{RungContact, later(o.BackBy.Add(o.Ladder.Contact), o.AskedAgain)})
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
 }
 
 // lastSet is when the present back-by time was stated.

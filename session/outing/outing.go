@@ -53,6 +53,9 @@ type Outing struct {
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
 
+	Deaf       []Deaf    `json:"deaf,omitempty"`       // when we may have missed what was said, oldest first
+	AskedAgain time.Time `json:"asked_again,omitzero"` // who may have answered in vain has until then to answer again
+
 	GroupWas     []int64   `json:"group_was,omitempty"`    // ids the group's chat had before
 	GroupRefused time.Time `json:"group_refused,omitzero"` // since when the group cannot be written to: we were removed or muted
 }

@@ -30,7 +30,13 @@ import (
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
 //	P:{NN}:lead       HASH    owner, until (ms), n fence number       lead, resign                 never (n must only grow)
 //
-// Outside the shards, under P:answer:HASH, are public answers of other services with a time to live (answers.go).
+// Outside the shards, each in a slot of its own:
+//
+//	P:replicas        ZSET    names of replicas by when they are gone present                      present, when gone
+//	P:seat:NAME       HASH    as lead, of what one replica does alone lead, resign                 never
+//	P:beat            STRING  by when all that came in is stored (ms) beat                         never
+//
+// and under P:answer:HASH are public answers of other services with a time to live (answers.go).
 //
 // REV is 16 digits, so that entries of one millisecond keep the order in which they were posted.
 // A time to live only sweeps rubbish: no promise hangs on a key being gone.

@@ -27,6 +27,8 @@ var (
 	pendingScript  = mustScript("pending")
 	leadScript     = mustScript("lead")
 	resignScript   = mustScript("resign")
+	presentScript  = mustScript("present")
+	beatScript     = mustScript("beat")
 )
 
 func mustScript(name string) *redis.Script {

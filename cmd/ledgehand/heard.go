@@ -18,6 +18,8 @@ type heard struct {
 	now     func() time.Time
 	log     *slog.Logger
 	again   chan struct{} // asks the poller of this replica not to wait
+	// patience is how long a judgement waits for what may be at Telegram.
+	patience time.Duration
 
 	mu     sync.Mutex
 	by     time.Time // all that came in by then is stored, as far as this replica knows
@@ -30,13 +32,13 @@ type heard struct {
 const (
 	pollHold  = 25 * time.Second
 	beatEvery = 5 * time.Second
-	staleFrom = 60 * time.Second
+	staleFrom = 90 * time.Second
 	deafFrom  = 140 * time.Second
-	freshFor  = 10 * time.Second // how long a judgement waits for what may be at Telegram
+	freshFor  = 10 * time.Second
 )
 
 func newHeard(store session.Sharing, s *session.Service, now func() time.Time, log *slog.Logger) *heard {
-	return &heard{store: store, session: s, now: now, log: log, again: make(chan struct{}, 1), news: make(chan struct{})}
+	return &heard{store: store, session: s, now: now, log: log, again: make(chan struct{}, 1), news: make(chan struct{}), patience: freshFor}
 }
 
 // stored notes that all that came in by then is stored. The beat moves only after the time before it is told of, so that a crash in
@@ -79,7 +81,7 @@ func (h *heard) learn(by time.Time) {
 
 // fresh returns once what was heard is recent, or after a while all the same: with Telegram away an alert is tried late, not never.
 func (h *heard) fresh(ctx context.Context) {
-	ctx, cancel := context.WithTimeout(ctx, freshFor)
+	ctx, cancel := context.WithTimeout(ctx, h.patience)
 	defer cancel()
 	for {
 		if by, err := h.store.LastBeat(ctx); err == nil { // perhaps another replica's
@@ -97,7 +99,7 @@ func (h *heard) fresh(ctx context.Context) {
 		case h.again <- struct{}{}:
 		default:
 		}
-		look := time.NewTimer(time.Second)
+		look := time.NewTimer(min(time.Second, h.patience/4))
 		select {
 		case <-news:
 		case <-look.C:
@@ -124,7 +126,7 @@ func (h *heard) caughtUp(ctx context.Context, since time.Time, patience time.Dur
 		if done {
 			return nil
 		}
-		look := time.NewTimer(time.Second)
+		look := time.NewTimer(min(time.Second, h.patience/4))
 		select {
 		case <-news:
 		case <-look.C:

@@ -17,6 +17,9 @@ import (
 const childEnv = "LEDGEHAND_TEST_SERVE"
 
 func TestMain(m *testing.M) {
+	if clock := os.Getenv(speedEnv); clock != "" {
+		os.Exit(serveFast(clock))
+	}
 	if os.Getenv(childEnv) != "" {
 		os.Exit(run(context.Background(), []string{"serve"}, os.Stdin, os.Stdout, os.Stderr))
 	}

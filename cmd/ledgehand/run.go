@@ -36,6 +36,7 @@ func (h *house) join(store *redisstore.Store, lease time.Duration, log *slog.Log
 func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, log *slog.Logger) error {
 	began := h.now()
 	heard := newHeard(store, h.session, h.now, log)
+	heard.patience = set.span(freshFor)
 	h.pump.Fresh = heard.fresh
 	work := context.WithoutCancel(ctx)
 
@@ -49,17 +50,17 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 		defer close(pumped)
 		// The "off the rocks" of somebody who is due may wait at Telegram: it is fetched before anything is judged
 		// (I10). With Telegram away that cannot wait for ever: an alert decided now goes out when it is back.
-		if err := heard.caughtUp(pumping, began, catchUpFor); pumping.Err() != nil {
+		if err := heard.caughtUp(pumping, began, set.span(catchUpFor)); pumping.Err() != nil {
 			return
 		} else if err != nil {
 			log.Warn("Telegram does not answer; deadlines are judged without what waits there", "err", err)
 		}
-		h.pump.Run(pumping, tickEvery)
+		h.pump.Run(pumping, set.span(tickEvery))
 	}()
 
 	p := &polling{house: h, set: set, heard: heard, store: store, log: log, observe: onceEach(log)}
 	trouble := ""
-	keep, mend := time.NewTicker(min(keepEvery, set.lease/3)), time.NewTicker(mendEvery)
+	keep, mend := time.NewTicker(set.span(min(keepEvery, set.lease/3))), time.NewTicker(set.span(mendEvery))
 	defer keep.Stop()
 	defer mend.Stop()
 	var ended error
@@ -141,7 +142,7 @@ func (p *polling) start(ctx context.Context) {
 	ctx, p.end = context.WithCancel(ctx)
 	work := context.WithoutCancel(ctx)
 	poller := &telegram.Poller{
-		Token: p.set.token, Server: p.set.telegram, Take: updateTaker(p.house), Now: p.house.now, Observe: p.observe, Hold: pollHold,
+		Token: p.set.token, Server: p.set.telegram, Take: updateTaker(p.house), Now: p.house.now, Observe: p.observe, Hold: max(time.Second, p.set.span(pollHold)),
 		Again: p.heard.again, CaughtUp: func() {},
 		Stored: func(by time.Time) {
 			if err := p.heard.stored(work, by); err != nil {

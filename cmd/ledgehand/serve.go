@@ -36,6 +36,17 @@ type settings struct {
 	areas            string        // files with the outlines of coded areas, parted by commas
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
 	lease            time.Duration // how long a replica that died keeps others from serving
+
+	now   func() time.Time // nil: the clock
+	speed float64          // how fast that clock runs beside the real one, for tests; 0: as fast
+}
+
+// span is how long timers run for a duration of the settings' clock.
+func (s settings) span(d time.Duration) time.Duration {
+	if s.speed == 0 {
+		return d
+	}
+	return max(time.Duration(float64(d)/s.speed), 100*time.Millisecond)
 }
 
 // readSettings names every setting that is missing, with what to type.
@@ -93,6 +104,9 @@ func runServe(ctx context.Context, args []string, _ io.Reader, out, errOut io.Wr
 }
 
 func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) error {
+	if set.now == nil {
+		set.now = time.Now
+	}
 	keys, err := os.ReadFile(set.keyFile)
 	if err != nil {
 		return fmt.Errorf("read LEDGEHAND_KEY_FILE: %w (make one: ledgehand key > ledgehand.key)", err)
@@ -133,7 +147,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 		return fmt.Errorf("ask Telegram who we are: %w", err)
 	}
 	h := build(parts{
-		store: store, seer: seer, sender: sender, now: time.Now, log: log,
+		store: store, seer: seer, sender: sender, now: set.now, log: log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})

@@ -28,7 +28,7 @@ func (o Outing) deaf(e WasDeaf, now time.Time) (Outing, []Effect, error) {
 	}
 	o.Deaf = append(slices.Clone(o.Deaf), d)
 	late := !now.Before(o.BackBy)
-	if late && !o.told(RungContact, 0) {
+	if late && !o.told(RungContact, 0) && !o.AskedAgain.After(o.BackBy) { // once for a back-by time: what keeps failing must not put alerts off for ever
 		o.AskedAgain = now.Add(askedAgain)
 	}
 	var effects []Effect

@@ -72,6 +72,22 @@ func TestDeafnessPastTheTimeAsksAgain(t *testing.T) {
 	}
 }
 
+// A bot that goes on falling over asks again each time, and alarms others all the same.
+func TestDeafnessAgainAndAgainPutsNothingOff(t *testing.T) {
+	o, start := deafCase(t)
+	at := start.Add(3 * time.Hour)
+	var err error
+	for i := range 20 {
+		from := at.Add(time.Duration(i) * 3 * time.Minute)
+		if o, _, err = o.Apply(WasDeaf{From: from, To: from.Add(3 * time.Minute)}, from.Add(3*time.Minute)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if want := at.Add(3*time.Minute + askedAgain); !o.NextLook().Before(want.Add(time.Second)) {
+		t.Errorf("next look at %s, want no later than %s", o.NextLook(), want)
+	}
+}
+
 // An alert that is out already is not held back by it.
 func TestDeafnessHoldsNoAlertBackThatIsOut(t *testing.T) {
 	o, start := deafCase(t)

@@ -124,12 +124,13 @@ func (b *badLine) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		count(&b.tally.Lost)
 		b.server.ServeHTTP(httptest.NewRecorder(), r)
 		panic(http.ErrAbortHandler)
-	case dice < 0.13:
+	case dice < 0.16:
 		count(&b.tally.Flooded)
 		w.Header().Set("Content-Type", "application/json")
 		w.WriteHeader(http.StatusTooManyRequests)
-		fmt.Fprint(w, `{"ok":false,"error_code":429,"description":"Too Many Requests: retry after 20","parameters":{"retry_after":20}}`)
-	case dice < 0.16:
+		after := []int{10, 60, 300}[int(dice*1e6)%3] // some minutes of the morning: what waits so long may be called back meanwhile
+		fmt.Fprintf(w, `{"ok":false,"error_code":429,"description":"Too Many Requests: retry after %d","parameters":{"retry_after":%[1]d}}`, after)
+	case dice < 0.19:
 		count(&b.tally.Failed)
 		w.WriteHeader(http.StatusBadGateway)
 		fmt.Fprint(w, "<html>502</html>")
@@ -360,7 +361,7 @@ func (e *episode) prepare(n int) {
 		case 0: // off in time
 			c.offAt = 1 + e.rng.IntN(c.backIn)
 		case 1: // off when everybody was alarmed, or nearly
-			c.offAt = c.backIn + 20 + e.rng.IntN(36)
+			c.offAt = c.backIn + []int{0, 15, 30, 40, 50}[e.rng.IntN(5)] + e.rng.IntN(3) // as an alert goes out, or soon after
 		}
 		for range 10 + e.rng.IntN(10) {
 			c.catches = append(c.catches, e.rng.IntN(45))

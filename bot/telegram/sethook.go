@@ -2,7 +2,6 @@ package telegram
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"net/url"
 	"strings"
@@ -37,7 +36,7 @@ func (s *Sender) SetWebhook(ctx context.Context, address, secret string) error {
 		URL: address, SecretToken: secret, MaxConnections: hookConnections, AllowedUpdates: wanted,
 	})
 	if err != nil {
-		return errors.New(redact(callError(what, err, a, s.token).Error(), secret))
+		return callError(what, err, a, s.token, secret)
 	}
 	return nil
 }

@@ -99,7 +99,9 @@ func (h *Webhook) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Retry-After", strconv.Itoa(int(hookComeAgain/time.Second)))
 	}
 	if status != http.StatusServiceUnavailable {
-		w.Header().Set("Connection", "close") // else the server would read on to where the next request begins
+		// Else the server would read on, for as long as it takes, to where the next request begins.
+		w.Header().Set("Connection", "close")
+		stopReading(w, time.Unix(0, 0))
 	}
 	http.Error(w, http.StatusText(status), status)
 }
@@ -156,13 +158,18 @@ func (h *Webhook) read(w http.ResponseWriter, r *http.Request) ([]byte, error) {
 	if r.ContentLength > most {
 		return nil, &http.MaxBytesError{Limit: most}
 	}
-	// A body that trickles in must not keep its place for ever. Not every server can do that, and one
-	// that cannot has no slow callers.
-	lines := http.NewResponseController(w)
-	if lines.SetReadDeadline(time.Now().Add(orElse(h.Limit, hookLimit))) == nil {
-		defer lines.SetReadDeadline(time.Time{})
+	stopReading(w, time.Now().Add(orElse(h.Limit, hookLimit))) // what trickles in must not keep its place for ever
+	raw, err := io.ReadAll(http.MaxBytesReader(w, r.Body, most))
+	if err == nil {
+		stopReading(w, time.Time{})
 	}
-	return io.ReadAll(http.MaxBytesReader(w, r.Body, most))
+	return raw, err
+}
+
+// stopReading sets when nothing more is read from the caller; never for zero. A server that cannot
+// do that, as in tests, has no slow callers.
+func stopReading(w http.ResponseWriter, at time.Time) {
+	_ = http.NewResponseController(w).SetReadDeadline(at)
 }
 
 func isObject(raw []byte) bool {

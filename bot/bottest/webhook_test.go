@@ -107,32 +107,38 @@ func deliver(t *testing.T, s *bottest.Server, e http.Handler, taken int, next ti
 func TestAnUpdateThatIsNotTakenHoldsItsLaneAndNoOther(t *testing.T) {
 	now := time.Date(2026, 11, 25, 5, 0, 0, 0, time.UTC)
 	s, e := hooked(t, func() time.Time { return now }, nil)
+	s.SetPrivacy(false)
 	s.Start(bram, "")
-	panel := post(t, s, ana, "Out", keys(args{"text": "Off", "callback_data": "off"}, args{"text": "More", "callback_data": "more"}))
+	panel := post(t, s, crew, "Out", keys(args{"text": "Off", "callback_data": "off"}, args{"text": "More", "callback_data": "more"}))
 	deliver(t, s, e, 1, time.Time{})
 	e.take()
 
-	e.answer = refuse("one", 500, "")
-	for _, line := range []string{"one", "two", "three"} {
-		s.Write(ana, ana, line)
+	e.answer = func(what string, w http.ResponseWriter) {
+		if what == "one" || what == "tap off" {
+			w.WriteHeader(http.StatusInternalServerError)
+		}
 	}
-	for _, b := range []string{"Off", "More"} {
-		if _, err := s.Tap(ana, ana, panel, b); err != nil {
+	for _, line := range []string{"one", "two", "three"} {
+		s.Write(crew, ana, line)
+	}
+	for _, b := range []struct {
+		who   int64
+		label string
+	}{{ana, "Off"}, {ana, "More"}, {bram, "More"}} {
+		if _, err := s.Tap(crew, b.who, panel, b.label); err != nil {
 			t.Fatal(err)
 		}
 	}
 	s.Write(bram, bram, "hello")
 	s.PromoteBot(crew, ana)
-	deliver(t, s, e, 4, now.Add(2*time.Second))
+	deliver(t, s, e, 3, now.Add(2*time.Second))
 	got := e.take()
-	if slices.Contains(got, "two") || slices.Contains(got, "three") {
-		t.Errorf("heard %q, want nothing after the line that was not taken", got)
+	slices.Sort(got)
+	if want := []string{"hello", "member", "one", "one", "tap more", "tap off", "tap off"}; !slices.Equal(got, want) {
+		t.Errorf("heard %q, want %q: nothing after what was not taken, and all that is in no line with it", got, want)
 	}
-	if slices.Index(got, "tap off") > slices.Index(got, "tap more") || !slices.Contains(got, "hello") || !slices.Contains(got, "member") {
-		t.Errorf("heard %q, want both taps in order, the other chat and the membership", got)
-	}
-	if n := s.Pending(); n != 3 {
-		t.Errorf("%d wait, want the 3 lines", n)
+	if n := s.Pending(); n != 5 {
+		t.Errorf("%d wait, want 3 lines and 2 taps", n)
 	}
 	deliver(t, s, e, 0, now.Add(2*time.Second)) // not yet due
 	if got := e.take(); got != nil {
@@ -140,9 +146,30 @@ func TestAnUpdateThatIsNotTakenHoldsItsLaneAndNoOther(t *testing.T) {
 	}
 	now = now.Add(2 * time.Second)
 	e.answer = nil
-	deliver(t, s, e, 3, time.Time{})
-	if got, want := e.take(), []string{"one", "two", "three"}; !slices.Equal(got, want) || s.Pending() != 0 {
-		t.Errorf("heard %q, %d wait, want %q and none", got, s.Pending(), want)
+	deliver(t, s, e, 5, time.Time{})
+	var lines, taps []string
+	for _, what := range e.take() {
+		if strings.HasPrefix(what, "tap") {
+			taps = append(taps, what)
+		} else {
+			lines = append(lines, what)
+		}
+	}
+	if !slices.Equal(lines, []string{"one", "two", "three"}) || !slices.Equal(taps, []string{"tap off", "tap more"}) || s.Pending() != 0 {
+		t.Errorf("heard %q and %q, %d wait, want them in order and none", lines, taps, s.Pending())
+	}
+}
+
+// What was under way to a webhook that is no more comes again to whoever fetches next.
+func TestAnAnswerToAWebhookThatIsGoneIsNotHeard(t *testing.T) {
+	s, e := hooked(t, time.Now, nil)
+	e.answer = func(string, http.ResponseWriter) { call(t, s, "deleteWebhook", nil) }
+	s.Write(ana, ana, "off")
+	if n, _ := s.Deliver(t.Context(), bottest.Local(e)); n != 0 || s.Pending() != 1 {
+		t.Errorf("%d taken, %d wait, want the line to wait", n, s.Pending())
+	}
+	if _, kinds := updates(t, s, 0); !slices.Equal(kinds, []string{"message"}) {
+		t.Errorf("polled %v, want the line", kinds)
 	}
 }
 
@@ -187,11 +214,14 @@ func TestWhatIsNotTakenIsForgottenWithAge(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.Write(ana, ana, "off")
-	last := map[string]time.Duration{}
+	last, waiting := map[string]time.Duration{}, 0
 	for range 10000 {
 		_, next := s.Deliver(t.Context(), bottest.Local(e))
 		for _, what := range e.take() {
 			last[what] = now.Sub(from)
+			if what == "tap off" {
+				waiting = s.Pending()
+			}
 		}
 		if next.IsZero() {
 			break
@@ -199,8 +229,8 @@ func TestWhatIsNotTakenIsForgottenWithAge(t *testing.T) {
 		now = next
 	}
 	// 0, 0, 2, 6, 14, 30, 62, 126 s: the next would come after the tap's 150 s.
-	if last["tap off"] != 126*time.Second {
-		t.Errorf("the tap was tried for %s, want 126 s", last["tap off"])
+	if last["tap off"] != 126*time.Second || waiting != 1 {
+		t.Errorf("the tap was tried for %s, %d waited after it, want 126 s and the line alone", last["tap off"], waiting)
 	}
 	if last["off"] > 24*time.Hour || last["off"] < 24*time.Hour-2*time.Minute {
 		t.Errorf("the line was tried for %s, want a day", last["off"])
@@ -213,6 +243,7 @@ func TestWhatIsNotTakenIsForgottenWithAge(t *testing.T) {
 func TestAWebhookAndPollsExcludeEachOther(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		s := shore(time.Now)
+		from := time.Now()
 		cut := make(chan reply, 1)
 		go func() {
 			r, _ := try(t.Context(), s, "getUpdates", args{"offset": 100002, "timeout": 50})
@@ -220,8 +251,8 @@ func TestAWebhookAndPollsExcludeEachOther(t *testing.T) {
 		}()
 		synctest.Wait()
 		call(t, s, "setWebhook", args{"url": hookURL, "allowed_updates": []string{"message", "callback_query"}})
-		if r := <-cut; r.Code != 409 || !strings.Contains(r.Description, "setWebhook") {
-			t.Errorf("the poll that waited = %+v, want 409", r)
+		if r := <-cut; r.Code != 409 || !strings.Contains(r.Description, "setWebhook") || !time.Now().Equal(from) {
+			t.Errorf("the poll that waited = %+v after %s, want 409 at once", r, time.Since(from))
 		}
 		if r := call(t, s, "getUpdates", nil); r.Code != 409 || !strings.Contains(r.Description, "webhook is active") {
 			t.Errorf("getUpdates with a webhook = %+v, want 409", r)
@@ -309,37 +340,40 @@ func TestARedirectIsNoAnswer(t *testing.T) {
 
 // With so many lanes that connections run out, none is lost and none comes twice.
 func TestMoreLanesThanConnections(t *testing.T) {
-	s, e := hooked(t, time.Now, args{"max_connections": 2})
-	var mu sync.Mutex
-	now, most := 0, 0
-	gate := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		mu.Lock()
-		now++
-		most = max(most, now)
-		mu.Unlock()
-		e.ServeHTTP(w, r)
-		mu.Lock()
-		now--
-		mu.Unlock()
-	})
-	want := []string{}
-	for i := range 20 {
-		id := int64(100 + i)
-		s.AddPerson(id, fmt.Sprint("P", i))
-		s.Start(id, fmt.Sprint(i))
-		s.Write(id, id, fmt.Sprintf("line %d", i))
-		want = append(want, fmt.Sprintf("/start %d", i), fmt.Sprintf("line %d", i))
-	}
-	deliver(t, s, gate, 40, time.Time{})
-	got := e.take()
-	for i := range 20 {
-		if slices.Index(got, want[2*i]) > slices.Index(got, want[2*i+1]) {
-			t.Errorf("%q came after %q", want[2*i], want[2*i+1])
+	synctest.Test(t, func(t *testing.T) {
+		s, e := hooked(t, time.Now, args{"max_connections": 2})
+		var mu sync.Mutex
+		inHand, most := 0, 0
+		slow := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			mu.Lock()
+			inHand++
+			most = max(most, inHand)
+			mu.Unlock()
+			time.Sleep(time.Second)
+			e.ServeHTTP(w, r)
+			mu.Lock()
+			inHand--
+			mu.Unlock()
+		})
+		want := []string{}
+		for i := range 20 {
+			id := int64(100 + i)
+			s.AddPerson(id, fmt.Sprint("P", i))
+			s.Start(id, fmt.Sprint(i))
+			s.Write(id, id, fmt.Sprintf("line %d", i))
+			want = append(want, fmt.Sprintf("/start %d", i), fmt.Sprintf("line %d", i))
 		}
-	}
-	slices.Sort(got)
-	slices.Sort(want)
-	if !slices.Equal(got, want) || most > 2 {
-		t.Errorf("heard %q with %d at once, want each once with 2 at most", got, most)
-	}
+		deliver(t, s, slow, 40, time.Time{})
+		got := e.take()
+		for i := range 20 {
+			if slices.Index(got, want[2*i]) > slices.Index(got, want[2*i+1]) {
+				t.Errorf("%q came after %q", want[2*i], want[2*i+1])
+			}
+		}
+		slices.Sort(got)
+		slices.Sort(want)
+		if !slices.Equal(got, want) || most != 2 {
+			t.Errorf("heard %q with %d at once, want each once with 2 at once", got, most)
+		}
+	})
 }

@@ -38,11 +38,12 @@ type Server struct {
 	files    int
 	events   []Event
 
-	queue   []update
+	queue   []*update
 	nextID  int64
 	allowed map[string]bool // nil for all
 	bell    chan struct{}   // closed when an update arrives
 	poll    chan struct{}   // closed to cut off the poll that waits
+	hook    hook
 }
 
 // NewServer makes a server without people. now tells its time of day.
@@ -106,6 +107,9 @@ var methods = map[string]method{
 	"answerCallbackQuery":    (*Server).answerCallbackQuery,
 	"setMyCommands":          (*Server).setMyCommands,
 	"sendChatAction":         (*Server).sendChatAction,
+	"setWebhook":             (*Server).setWebhook,
+	"deleteWebhook":          (*Server).deleteWebhook,
+	"getWebhookInfo":         (*Server).getWebhookInfo,
 }
 
 // ServeHTTP answers /bot<token>/METHOD like the Bot API.

@@ -139,11 +139,14 @@ func messageID(result json.RawMessage) int {
 	return m.ID
 }
 
-// callError words a failed call that is not about a message.
-func callError(what string, err error, a *attempt, token string) error {
+// callError words a failed call that is not about a message, without what is to be hidden besides the token.
+func callError(what string, err error, a *attempt, token string, hide ...string) error {
 	v := judge(err, a, token)
 	if a.answer.Code == http.StatusUnauthorized || a.answer.Code == http.StatusNotFound {
 		return fmt.Errorf("%s: %w", what, ErrToken)
+	}
+	for _, h := range hide {
+		v.Why = redact(v.Why, h)
 	}
 	return fmt.Errorf("%s: %s", what, v.Why)
 }

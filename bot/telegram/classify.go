@@ -39,7 +39,7 @@ func judge(err error, a *attempt, token string) verdict {
 	var moved *bot.MigrateError
 	switch {
 	case errors.As(err, &flood):
-		v.Result = chat.ResultLater
+		v.Result, v.Shut = chat.ResultLater, true
 		v.After = time.Duration(max(flood.RetryAfter, 1)) * time.Second
 	case errors.As(err, &moved):
 		v.Result = chat.ResultMoved

@@ -263,13 +263,13 @@ func TestResults(t *testing.T) {
 		to   int64
 		want chat.Sent // Why is only looked at for being there
 	}{
-		{"flood", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 429, RetryAfter: 10072}) }, crew, chat.Sent{Result: chat.ResultLater, After: 10072 * time.Second}},
+		{"flood", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 429, RetryAfter: 10072}) }, crew, chat.Sent{Result: chat.ResultLater, After: 10072 * time.Second, Shut: true}},
 		{"group takes no more for now", func(t *testing.T, s *bottest.Server) {
 			s.LimitGroups(1)
 			if res := newSender(t, s).Send(t.Context(), chat.Message{To: crew, Text: "first"}, 0); res.Result != chat.ResultSent {
 				t.Fatalf("first = %+v", res)
 			}
-		}, crew, chat.Sent{Result: chat.ResultLater, After: 61 * time.Second}},
+		}, crew, chat.Sent{Result: chat.ResultLater, After: 61 * time.Second, Shut: true}},
 		{"never pressed Start", nil, mo, chat.Sent{Result: chat.ResultBlocked}},
 		{"unknown chat", nil, 99, chat.Sent{Result: chat.ResultBlocked}},
 		{"blocked", func(t *testing.T, s *bottest.Server) { s.Start(mo, ""); s.Block(mo) }, mo, chat.Sent{Result: chat.ResultBlocked}},

@@ -50,13 +50,26 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayHome:
 		return w.T("home", "who", e.Who)
 	case outing.SayUnreachable:
-		return lines(w.T("unreachable", "who", e.Who)+" "+w.ashoreNow(o), w.T("unreachable_do", "who", e.Who))
+		return w.unreachable(o, e, now)
 	case outing.SayContactLeft:
 		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
 	case outing.SayCancelled:
 		return w.T("cancelled", "who", w.list(all(o)), "ledge", o.Ledge)
 	}
 	return "[" + string(e.Kind) + "]"
+}
+
+// unreachable is for those who count on somebody, or on the group, that messages do not get to, or not for long.
+func (w Words) unreachable(o outing.Outing, e outing.Effect, now time.Time) string {
+	head := w.T("unreachable", "who", e.Who)
+	if !e.Until.IsZero() {
+		head = w.T("held_up", "who", e.Who, "at", w.When(e.Until, now))
+	}
+	do := "unreachable_do"
+	if e.N < 0 {
+		do = "unreachable_group_do"
+	}
+	return lines(head+" "+w.ashoreNow(o), w.T(do, "who", e.Who))
 }
 
 // called names those still out. In a group the names are links to the people, which makes their own phones sound; a

@@ -164,9 +164,12 @@ func photoJSON(l *line) []map[string]any {
 	return []map[string]any{small, large}
 }
 
-func (s *Server) newFileID() string {
+// newFileID is a file id without its size's ending. Both sizes can be sent again as the picture.
+func (s *Server) newFileID(png []byte) string {
 	s.files++
-	return "photo" + strconv.Itoa(s.files)
+	id := "photo" + strconv.Itoa(s.files)
+	s.pictures[id+"-s"], s.pictures[id+"-l"] = png, png
+	return id
 }
 
 // target is the chat a call names, if the bot can reach it.

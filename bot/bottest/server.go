@@ -36,6 +36,8 @@ type Server struct {
 	taps     map[string]*query
 	lastTap  int64
 	files    int
+	uploads  int
+	pictures map[string][]byte // by file id, of every size
 	events   []Event
 
 	queue   []update
@@ -55,6 +57,7 @@ func NewServer(now func() time.Time) *Server {
 		calls:    map[string]int{},
 		commands: map[string][]Command{},
 		taps:     map[string]*query{},
+		pictures: map[string][]byte{},
 		nextID:   100001,
 		bell:     make(chan struct{}),
 	}
@@ -181,6 +184,20 @@ func (s *Server) Calls(method string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.calls[method]
+}
+
+// Uploads says how many pictures were uploaded, those sent by id not among them.
+func (s *Server) Uploads() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.uploads
+}
+
+// ForgetPictures makes every file id so far one that the server does not know.
+func (s *Server) ForgetPictures() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	clear(s.pictures)
 }
 
 func (s *Server) getMe(context.Context, params) (any, *refusal) {

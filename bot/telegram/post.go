@@ -59,6 +59,19 @@ func (d *draft) soften(complaint string) bool {
 	return true
 }
 
+// strip takes off all but the words, for a complaint in words we do not know. False when there is nothing else.
+func (d *draft) strip() bool {
+	if d.thread == 0 && d.reply == 0 && d.mode == "" && d.keys == nil {
+		return false
+	}
+	if d.mode != "" {
+		d.text, d.mode = Plain(d.text), ""
+	}
+	d.thread, d.reply, d.keys = 0, 0, nil
+	d.dropped = append(d.dropped, "with nothing but its words")
+	return true
+}
+
 // insist calls until Telegram takes the draft or complains of something that cannot be taken off.
 func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context, *draft) error) verdict {
 	for {
@@ -70,6 +83,10 @@ func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context
 		if v.Result == chat.ResultRefused && d.fileID != "" {
 			s.known.forget(d.sum) // whatever the complaint is: it may be of the id
 			d.fileID = ""
+			continue
+		}
+		if v.Result == chat.ResultRefused && !badPicture(v.complaint) && d.strip() {
+			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
 			continue
 		}
 		if v.Result == chat.ResultSent && d.picture != nil {

@@ -15,6 +15,7 @@ type human struct {
 	language string
 	started  bool
 	blocked  bool
+	deleted  bool
 }
 
 func (h *human) json() map[string]any {
@@ -33,6 +34,7 @@ type room struct {
 	bot      string // the bot's status as the Bot API words it; "" in private chats
 	muted    bool
 	movedTo  int64
+	deleted  bool
 	topics   map[int]bool
 	forum    bool
 	messages []*line
@@ -181,6 +183,8 @@ func (s *Server) target(p params) (*room, *refusal) {
 	}
 	if id > 0 {
 		switch h := s.people[id]; {
+		case h.deleted:
+			return nil, forbidden("user is deactivated")
 		case !h.started:
 			return nil, forbidden("bot can't initiate conversation with a user")
 		case h.blocked:
@@ -192,6 +196,8 @@ func (s *Server) target(p params) (*room, *refusal) {
 		return nil, &refusal{code: 400, text: "Bad Request: group chat was upgraded to a supergroup chat", migrateTo: r.movedTo}
 	}
 	switch {
+	case r.deleted:
+		return nil, forbidden("the group chat was deleted")
 	case r.bot == "kicked":
 		return nil, forbidden("bot was kicked from the " + r.kind() + " chat")
 	case r.bot != "member" && r.bot != "administrator" && r.bot != "restricted":

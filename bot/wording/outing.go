@@ -145,9 +145,12 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 func (w Words) nextOrTold(o outing.Outing, now time.Time) string {
 	var told []string
 	for _, r := range o.Alarmed() {
-		if r.Role == outing.RoleGroup {
-			told = append(told, w.T("the_group"))
-		} else {
+		switch {
+		case r.Role == outing.RoleGroup && r.Chat == o.Group:
+			if o.GroupRefused.IsZero() { // what it may have heard before is not counted on
+				told = append(told, w.T("the_group"))
+			}
+		default:
 			told = append(told, r.Name)
 		}
 	}

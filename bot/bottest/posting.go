@@ -135,6 +135,9 @@ func (s *Server) change(p params, r *room, l *line, text formatted, picture []by
 	if text.key() == l.text.key() && same(buttons, l.buttons) && picture == nil {
 		return nil, bad("message is not modified: specified new message content and reply markup are exactly the same as a current content and reply markup of the message")
 	}
+	if no := s.floods(r); no != nil { // edits in a group count as messages
+		return nil, no
+	}
 	l.text, l.buttons, l.edited = text, buttons, s.now()
 	if picture != nil {
 		l.picture, l.fileID = picture, s.newFileID(picture)

@@ -222,6 +222,7 @@ func (s *Server) floods(r *room) *refusal {
 	}
 	r.sends = recent
 	if len(recent) >= s.flood {
+		s.flooded++
 		after := int(recent[0].Add(time.Minute).Sub(now)/time.Second) + 1
 		return &refusal{code: 429, text: "Too Many Requests: retry after " + strconv.Itoa(after), after: after}
 	}

@@ -30,6 +30,7 @@ type Server struct {
 	shared   int // last message id of private chats and basic groups, which Telegram numbers together
 	privacy  bool
 	flood    int // messages a minute in a group, 0 for no limit
+	flooded  int
 	faults   []*Fault
 	calls    map[string]int
 	commands map[string][]Command
@@ -184,6 +185,13 @@ func (s *Server) Calls(method string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.calls[method]
+}
+
+// Flooded says how often a group's limit was reached.
+func (s *Server) Flooded() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.flooded
 }
 
 // Uploads says how many pictures were uploaded, those sent by id not among them.

@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"ledgehand/bot/bottest"
 )
@@ -125,10 +126,11 @@ func TestDrillTheGroupIsGone(t *testing.T) {
 
 // The group gets another id in the middle of an outing: the alert finds it, the panel is there anew, its buttons work.
 func TestDrillTheGroupMoves(t *testing.T) {
+	tell := func() {}
 	moves := map[string]func(*story){
 		"OldSideFirst":       func(s *story) { s.server.Migrate(storyGroup, movedGroup, false) },
 		"NewSideFirst":       func(s *story) { s.server.Migrate(storyGroup, movedGroup, true) },
-		"FoundOutByTheAlert": func(s *story) { s.server.MigrateUnseen(storyGroup, movedGroup) },
+		"FoundOutByTheAlert": func(s *story) { tell = s.server.MigrateUnseen(storyGroup, movedGroup) },
 	}
 	for name, move := range moves {
 		t.Run(name, func(t *testing.T) {
@@ -140,6 +142,10 @@ func TestDrillTheGroupMoves(t *testing.T) {
 			})...)
 			s.wantPosts(movedGroup, "Ana has not checked in", 1)
 			s.wantPosts(movedGroup, "Off the rocks by 09:00", 1)
+			tell() // late: nothing is said twice for it
+			must(t, s.settle(t.Context()))
+			s.wantPosts(movedGroup, "Ana has not checked in", 1)
+			s.wantPosts(movedGroup, "Off the rocks by 09:00", 1)
 			must(t, s.tap(movedGroup, bramID, "I'm trying to reach them"))
 			must(t, s.settle(t.Context()))
 			s.wantPosts(movedGroup, "Bram is trying to reach Ana", 1)
@@ -148,6 +154,26 @@ func TestDrillTheGroupMoves(t *testing.T) {
 			s.wantPosts(movedGroup, "Stand down", 1)
 			s.wantPosts(storyGroup, "Stand down", 0)
 		})
+	}
+}
+
+// A crew that asks without end while somebody is overdue: the group's limit is never reached, and the alert is there at
+// once, whatever else waits.
+func TestDrillABusyGroup(t *testing.T) {
+	s := plays(t, all(ready, moHolds, []any{"[Sat 07:00] ana> /out Anvil back 9am", "[Sat 09:13] wait"})...)
+	s.server.LimitGroups(20)
+	for range 120 {
+		s.set(s.now().Add(time.Second))
+		s.server.Write(storyGroup, bramID, "/help")
+		s.server.Write(storyGroup, 203, "/catch")
+		must(t, s.settle(t.Context()))
+	}
+	if at := s.now().In(s.zone).Format("15:04:05"); at != "09:15:00" {
+		t.Fatalf("it is %s, want the minute of the alert", at)
+	}
+	s.wantPosts(storyGroup, "Ana has not checked in", 1)
+	if n := s.server.Flooded(); n != 0 {
+		t.Errorf("Telegram asked for a pause %d times, want never", n)
 	}
 }
 

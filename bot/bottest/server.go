@@ -30,12 +30,15 @@ type Server struct {
 	shared   int // last message id of private chats and basic groups, which Telegram numbers together
 	privacy  bool
 	flood    int // messages a minute in a group, 0 for no limit
+	flooded  int
 	faults   []*Fault
 	calls    map[string]int
 	commands map[string][]Command
 	taps     map[string]*query
 	lastTap  int64
 	files    int
+	uploads  int
+	pictures map[string][]byte // by file id, of every size
 	events   []Event
 
 	queue   []*update
@@ -56,6 +59,7 @@ func NewServer(now func() time.Time) *Server {
 		calls:    map[string]int{},
 		commands: map[string][]Command{},
 		taps:     map[string]*query{},
+		pictures: map[string][]byte{},
 		nextID:   100001,
 		bell:     make(chan struct{}),
 	}
@@ -185,6 +189,27 @@ func (s *Server) Calls(method string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.calls[method]
+}
+
+// Flooded says how often a group's limit was reached.
+func (s *Server) Flooded() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.flooded
+}
+
+// Uploads says how many pictures were uploaded, those sent by id not among them.
+func (s *Server) Uploads() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.uploads
+}
+
+// ForgetPictures makes every file id so far one that the server does not know.
+func (s *Server) ForgetPictures() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	clear(s.pictures)
 }
 
 func (s *Server) getMe(context.Context, params) (any, *refusal) {

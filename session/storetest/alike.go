@@ -211,6 +211,18 @@ func (p *pair) commit(f session.Fence) {
 		}
 		c.Writes = append(c.Writes, r)
 	}
+	if p.rng.IntN(3) == 0 {
+		for _, key := range []string{"t" + p.name(""), "r" + p.name("")} {
+			recs, err := p.stores[0].Load(p.t.Context(), pairShard, key)
+			if err != nil {
+				p.t.Fatal(err)
+			}
+			if p.rng.IntN(4) == 0 {
+				recs[0].Version++
+			}
+			c.Same = append(c.Same, recs[0])
+		}
+	}
 	c.Due = []session.DueItem{{Item: p.name("d"), At: p.at()}, {Item: p.name("e")}}
 	if p.rng.IntN(2) == 0 {
 		c.Due = append(c.Due, session.DueItem{Item: c.Due[1].Item, At: p.at()})

@@ -317,6 +317,11 @@ func (m *Memory) Commit(_ context.Context, s session.Shard, f session.Fence, c s
 			return fmt.Errorf("%w: record %q", session.ErrConflict, w.Key)
 		}
 	}
+	for _, r := range c.Same {
+		if k.recs[r.Key].Version != r.Version {
+			return fmt.Errorf("%w: record %q", session.ErrConflict, r.Key)
+		}
+	}
 	k.done[c.Cause] = c.Now.UnixMilli()
 	k.drop(c.Letter)
 	for _, w := range c.Writes {
@@ -374,6 +379,11 @@ func checkChange(c session.Change) error {
 	for i, w := range c.Writes {
 		if !named(w.Key) || w.Version < 0 || slices.ContainsFunc(c.Writes[:i], func(o session.Record) bool { return o.Key == w.Key }) {
 			return fmt.Errorf("record %q at version %d, once: %w", w.Key, w.Version, errName)
+		}
+	}
+	for _, r := range c.Same {
+		if !named(r.Key) {
+			return errName
 		}
 	}
 	for _, d := range c.Due {

@@ -63,7 +63,17 @@ func TestEveryOrder(t *testing.T) {
 		}
 		t.Run(fmt.Sprintf("%s %s crashes%d restart%v faults%d later%v", s.name, s.line, s.crashes, s.restart, s.faults, s.later), func(t *testing.T) {
 			x := &search{t: t, checked: map[string]bool{}, orders: map[string]*big.Int{}, most: 3_000_000}
-			x.check = func(w *world) []string { return ends(t.Context(), w, s.delays, s.line == "off") }
+			late := 0
+			x.check = func(w *world) []string {
+				if w.late {
+					// No fence holds back what is on its way to the chat service already: a replica that claimed an alert and
+					// lost its lease may still send it. With one replica there is no such thing.
+					if late++; s.name == "one replica" {
+						return []string{"an alert went out after Ana was told that all is noted"}
+					}
+				}
+				return ends(t.Context(), w, s.delays, s.line == "off")
+			}
 			begun := state{w: begin(t), crashes: s.crashes, faults: s.faults}
 			for i, word := range s.taken {
 				begun.w.confirmed = true
@@ -82,7 +92,7 @@ func TestEveryOrder(t *testing.T) {
 			n := x.run(begun)
 			total.Add(total, n)
 			states += len(x.orders)
-			t.Logf("%v orders; %d states, %d steps, %d ends (%d different), %d tapes", n, len(x.orders), x.steps, x.ends, len(x.checked), x.tapes)
+			t.Logf("%v orders; %d states, %d steps, %d ends (%d different, in %d an alert overtaken by the word came late), %d tapes", n, len(x.orders), x.steps, x.ends, len(x.checked), late, x.tapes)
 			if x.over {
 				t.Errorf("more than %d states: not every order was followed", x.most)
 			}

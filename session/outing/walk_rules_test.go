@@ -36,6 +36,10 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	}
 	o, n := p.o, next.o
 	w.count(p, n, es)
+	var word Event
+	if m.event != nil {
+		word = m.event(p)
+	}
 
 	// I5, I6: only word of everybody closes, what is closed stays so, and nothing alarms then.
 	if o.Closed() && (!n.Closed() || !n.ClosedAt.Equal(o.ClosedAt)) {
@@ -45,11 +49,19 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 		bad("closed with %d still out", len(n.StillOut()))
 	}
 	if n.Closed() && !o.Closed() {
-		switch m.event(p).(type) {
+		switch word.(type) {
 		case SayOffRocks, SayAtHome, Cancel:
 		default:
-			bad("closed by a %T", m.event(p))
+			bad("closed by a %T", word)
 		}
+	}
+	for j, m := range n.People {
+		if !m.OffAt.IsZero() && o.People[j].OffAt.IsZero() && !calls(word, m.ID) {
+			bad("%s is off by nobody's word", m.Name)
+		}
+	}
+	if !n.BackBy.Equal(o.BackBy) && n.Ack != nil {
+		bad("an acknowledgement of the alert for %v holds for %v too", o.BackBy, n.BackBy)
 	}
 	if n.Closed() && slices.ContainsFunc(es, alarms) {
 		bad("says %v though it is closed", kinds(es))
@@ -125,6 +137,20 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	if m.tick {
 		w.look(p, next, es, bad)
 	}
+}
+
+// calls says whether an event calls somebody off the rocks: who speaks does, for themselves, for whom they name, and for
+// guests when they say that nobody went.
+func calls(e Event, id int64) bool {
+	switch e := e.(type) {
+	case SayOffRocks:
+		return id == e.By && len(e.Who) == 0 || slices.Contains(e.Who, id)
+	case SayAtHome:
+		return id == e.By
+	case Cancel:
+		return id == e.By || id < 0
+	}
+	return false
 }
 
 func (w *walk) count(p place, n Outing, es []Effect) {

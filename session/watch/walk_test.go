@@ -109,7 +109,7 @@ func TestEveryWayOfAWatch(t *testing.T) {
 			try("stop", next, es, err, p.now)
 		}
 		if !ended {
-			for _, d := range []time.Duration{-time.Nanosecond, 0, 4 * time.Minute, 30 * time.Hour} {
+			for _, d := range []time.Duration{-time.Nanosecond, 0, 4 * time.Minute, 8 * time.Minute, 30 * time.Hour} {
 				try(fmt.Sprint("look+", d), p.w, nil, nil, look.Add(d))
 			}
 			try("a clock two seconds behind", p.w, nil, nil, p.now.Add(-2*time.Second))

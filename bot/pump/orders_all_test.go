@@ -36,14 +36,19 @@ func TestEveryOrder(t *testing.T) {
 		return []*piece{leads("A sweep", "A", overdue, sweep(overdue)), one("A", "u1", "+40", overdue), one("A", "u2", "to", overdue), mend("A", overdue)}
 	}
 	single := func(line string, _ time.Time) []*piece { return []*piece{poller("A", line), round("A", overdue)} }
+	silent := func(_ string, later time.Time) []*piece { return []*piece{round("A", overdue), round("B", later)} }
 	words := []string{"+40", "to"}
 	settings := []setting{
 		{name: "one replica", line: "off", pieces: single, crashes: 1, faults: 1},
+		{name: "one replica", line: "+30", delays: 1, pieces: single, faults: 1},
+		{name: "one replica beside itself", line: "+30", delays: 1, pieces: func(line string, _ time.Time) []*piece { return append(jobs("A", overdue), poller("A", line)) }},
+		{name: "no word", pieces: silent, crashes: 1, later: 31 * time.Second},
 		{name: "rounds", line: "off", pieces: rounds},
 		{name: "rounds", line: "+30", delays: 1, pieces: rounds, crashes: 1, later: 31 * time.Second},
 		{name: "rounds", line: "off", pieces: rounds, crashes: 1, later: 91 * time.Second},
 		{name: "pool", line: "+40 and to", delays: 2, pieces: pool, taken: words},
 		{name: "rounds", line: "off", pieces: rounds, faults: 1, long: true},
+		{name: "no word", pieces: silent, crashes: 1, faults: 1, restart: true, long: true},
 		{name: "pool", line: "+40 and to", delays: 2, pieces: pool, taken: words, crashes: 1, faults: 1, long: true},
 		{name: "beside", line: "off", pieces: parallel, long: true},
 		{name: "beside", line: "+30", delays: 1, pieces: parallel, crashes: 1, later: 31 * time.Second, long: true},
@@ -75,8 +80,8 @@ func TestEveryOrder(t *testing.T) {
 				return ends(t.Context(), w, s.delays, s.line == "off")
 			}
 			begun := state{w: begin(t), crashes: s.crashes, faults: s.faults}
+			begun.w.confirmed = s.line == "" || len(s.taken) > 0
 			for i, word := range s.taken {
-				begun.w.confirmed = true
 				if fresh, err := begun.w.store.Take(t.Context(), loneShard, session.Letter{ID: fmt.Sprintf("u%d", i+1), Got: overdue, Body: []byte(word)}); err != nil || !fresh {
 					t.Fatalf("Take() = %v, %v", fresh, err)
 				}

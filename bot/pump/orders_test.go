@@ -327,7 +327,7 @@ func changes(d *deck, name string, do func(w *world) error) error {
 }
 
 func (s deckStore) Take(ctx context.Context, sh session.Shard, l session.Letter) (bool, error) {
-	return ask(s.d, "take", false, func(w *world) (bool, error) { return w.store.Take(ctx, sh, l) })
+	return ask(s.d, "take", false, func(w *world) (bool, error) { return w.take(ctx, sh, l) })
 }
 
 func (s deckStore) Waiting(ctx context.Context, sh session.Shard, after string, n int) ([]session.Letter, error) {
@@ -335,7 +335,7 @@ func (s deckStore) Waiting(ctx context.Context, sh session.Shard, after string, 
 }
 
 func (s deckStore) Discard(ctx context.Context, sh session.Shard, f session.Fence, seq string) error {
-	return changes(s.d, "discard", func(w *world) error { return w.store.Discard(ctx, sh, f, seq) })
+	return changes(s.d, "discard", func(w *world) error { err := w.store.Discard(ctx, sh, f, seq); w.led("a discard", f, err); return err })
 }
 
 func (s deckStore) Load(ctx context.Context, sh session.Shard, keys ...string) ([]session.Record, error) {
@@ -355,7 +355,11 @@ func (s deckStore) Commit(ctx context.Context, sh session.Shard, f session.Fence
 }
 
 func (s deckStore) ClaimDue(ctx context.Context, sh session.Shard, f session.Fence, now time.Time, hold time.Duration, n int) ([]session.DueItem, error) {
-	return ask(s.d, "claim due", false, func(w *world) ([]session.DueItem, error) { return w.store.ClaimDue(ctx, sh, f, now, hold, n) })
+	return ask(s.d, "claim due", false, func(w *world) ([]session.DueItem, error) {
+		items, err := w.store.ClaimDue(ctx, sh, f, now, hold, n)
+		w.led("a claim of due items", f, err)
+		return items, err
+	})
 }
 
 func (s deckStore) AllDue(ctx context.Context, sh session.Shard) ([]session.DueItem, error) {
@@ -371,5 +375,5 @@ func (s deckStore) Settle(ctx context.Context, sh session.Shard, f session.Fence
 }
 
 func (s deckStore) Lead(ctx context.Context, sh session.Shard, owner string, now time.Time, ttl time.Duration) (session.Fence, error) {
-	return ask(s.d, "lead", false, func(w *world) (session.Fence, error) { return w.store.Lead(ctx, sh, owner, now, ttl) })
+	return ask(s.d, "lead", false, func(w *world) (session.Fence, error) { return w.lead(ctx, sh, owner, now, ttl) })
 }

@@ -16,7 +16,7 @@ var long = flag.Bool("long", false, "compare longer")
 // The store in memory, on which every order of events is followed, does as the scripts do. Whoever changes one changes
 // the other.
 func alike(t *testing.T, addr string) {
-	steps := 3000
+	steps := 5000
 	if *long {
 		steps = 200_000
 	}

@@ -33,8 +33,9 @@ func TestEveryOrder(t *testing.T) {
 		return append(jobs("A", overdue), poller("A", line), round("B", later))
 	}
 	pool := func(string, time.Time) []*piece {
-		return []*piece{leads("A sweep", "A", overdue, sweep(overdue)), one("A", "u1", "+40", overdue), one("A", "u2", "to", overdue), mend("A", overdue)}
+		return []*piece{leads("A sweep", "A", overdue, sweep(overdue)), one("A", "u1", "+40", overdue), one("A", "u2", "to", overdue)}
 	}
+	mended := func(line string, later time.Time) []*piece { return append(pool(line, later), mend("A", overdue)) }
 	single := func(line string, _ time.Time) []*piece { return []*piece{poller("A", line), round("A", overdue)} }
 	silent := func(_ string, later time.Time) []*piece { return []*piece{round("A", overdue), round("B", later)} }
 	words := []string{"+40", "to"}
@@ -49,7 +50,7 @@ func TestEveryOrder(t *testing.T) {
 		{name: "pool", line: "+40 and to", delays: 2, pieces: pool, taken: words},
 		{name: "rounds", line: "off", pieces: rounds, faults: 1, long: true},
 		{name: "no word", pieces: silent, crashes: 1, faults: 1, restart: true, long: true},
-		{name: "pool", line: "+40 and to", delays: 2, pieces: pool, taken: words, crashes: 1, faults: 1, long: true},
+		{name: "pool and mending", line: "+40 and to", delays: 2, pieces: mended, taken: words, crashes: 1, faults: 1, long: true},
 		{name: "beside", line: "off", pieces: parallel, long: true},
 		{name: "beside", line: "+30", delays: 1, pieces: parallel, crashes: 1, later: 31 * time.Second, long: true},
 	}

@@ -36,7 +36,7 @@ func TestWhoeverJoinsLateHearsTheAlertAtOnceAndEveryTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantKinds(t, "third contact joins with the alert out", es, "plan>23", "contact>21", "contact>22", "contact>23", "party>-500", "ask>11")
-	o, es = o.Tick(o.NextLook())
+	_, es = o.Tick(o.NextLook())
 	wantKinds(t, "the repeat", es, "contact>21", "contact>22", "contact>23", "party>-500", "ask>11")
 
 	// Four ashore: the one told out of turn is not passed over by the repeats that come up the order.

@@ -73,15 +73,12 @@ func moves() []move {
 	} {
 		ms = append(ms, move{name: name, event: always(e)})
 	}
-	for _, m := range []move{
-		{name: "+30", event: always(SetDelay{By: ana, For: 30 * time.Minute}), twice: true},
-		{name: "back in 20", event: func(p place) Event { return SetDelay{By: ana, To: p.now.Add(20 * time.Minute)} }},
-		{name: "back in 50, tired", event: func(p place) Event {
+	ms = append(ms,
+		move{name: "+30", event: always(SetDelay{By: ana, For: 30 * time.Minute}), twice: true},
+		move{name: "back in 20", event: func(p place) Event { return SetDelay{By: ana, To: p.now.Add(20 * time.Minute)} }},
+		move{name: "back in 50, tired", event: func(p place) Event {
 			return SetDelay{By: ana, To: p.now.Add(50 * time.Minute), Why: "w"}
-		}},
-	} {
-		ms = append(ms, m)
-	}
+		}})
 	for _, c := range []struct {
 		name string
 		id   int64

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -17,8 +18,11 @@ import (
 
 // Memory is a store in plain Go that does what the scripts of redisstore do, step by step and down to the holds it gives
 // out. It exists to be copied: a test that follows every order of events goes on from thousands of its states. It must pass
-// the contract, and Alike compares it with a store on Redis. It is not safe for concurrent use, and it keeps nothing secret.
-type Memory struct{ shards map[session.Shard]*memShard }
+// the contract, and Alike compares it with a store on Redis. It is safe for concurrent use, and it keeps nothing secret.
+type Memory struct {
+	mu     sync.Mutex
+	shards map[session.Shard]*memShard
+}
 
 type memShard struct {
 	owner      string
@@ -56,6 +60,8 @@ func NewMemory() *Memory { return &Memory{shards: map[session.Shard]*memShard{}}
 
 // Clone is a copy that shares nothing that either will change.
 func (m *Memory) Clone() *Memory {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	c := NewMemory()
 	for s, k := range m.shards {
 		n := *k
@@ -69,6 +75,8 @@ func (m *Memory) Clone() *Memory {
 
 // Key names the whole state: two stores of one key hold the same.
 func (m *Memory) Key() string {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	var b strings.Builder
 	for _, s := range slices.Sorted(maps.Keys(m.shards)) {
 		k := m.shards[s]
@@ -127,6 +135,8 @@ func dated(ts ...time.Time) bool {
 
 // Lead is session.Leases.
 func (m *Memory) Lead(_ context.Context, s session.Shard, owner string, now time.Time, ttl time.Duration) (session.Fence, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return 0, err
@@ -147,6 +157,8 @@ func (m *Memory) Lead(_ context.Context, s session.Shard, owner string, now time
 
 // Resign is session.Leases.
 func (m *Memory) Resign(_ context.Context, s session.Shard, owner string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err == nil && k.owner == owner {
 		k.owner, k.until = "", 0
@@ -167,6 +179,8 @@ func (k *memShard) take(l session.Letter) bool {
 
 // Take is session.Inbox.
 func (m *Memory) Take(_ context.Context, s session.Shard, l session.Letter) (bool, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil || !named(l.ID) || l.Got.IsZero() || !dated(l.Got) {
 		return false, cmp.Or(err, errName)
@@ -185,6 +199,8 @@ func place(seq string) (int64, error) {
 
 // Waiting is session.Inbox.
 func (m *Memory) Waiting(_ context.Context, s session.Shard, after string, n int) ([]session.Letter, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return nil, err
@@ -217,6 +233,8 @@ func (k *memShard) drop(seq string) (l session.Letter, ok bool) {
 
 // Discard is session.Inbox.
 func (m *Memory) Discard(_ context.Context, s session.Shard, f session.Fence, seq string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if _, err := place(seq); err != nil {
 		return err
 	}
@@ -229,6 +247,8 @@ func (m *Memory) Discard(_ context.Context, s session.Shard, f session.Fence, se
 
 // Bury is session.Inbox.
 func (m *Memory) Bury(_ context.Context, s session.Shard, f session.Fence, seq, why string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if _, err := place(seq); err != nil {
 		return err
 	}
@@ -245,6 +265,8 @@ func (m *Memory) Bury(_ context.Context, s session.Shard, f session.Fence, seq, 
 
 // Buried is session.Inbox.
 func (m *Memory) Buried(_ context.Context, s session.Shard, n int) ([]session.DeadLetter, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return nil, err
@@ -256,6 +278,8 @@ func (m *Memory) Buried(_ context.Context, s session.Shard, n int) ([]session.De
 
 // Load is session.Records.
 func (m *Memory) Load(_ context.Context, s session.Shard, keys ...string) ([]session.Record, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return nil, err
@@ -277,6 +301,8 @@ func (m *Memory) Load(_ context.Context, s session.Shard, keys ...string) ([]ses
 
 // Keys is session.Records.
 func (m *Memory) Keys(_ context.Context, s session.Shard, prefix string) ([]string, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return nil, err
@@ -292,6 +318,8 @@ func (m *Memory) Keys(_ context.Context, s session.Shard, prefix string) ([]stri
 
 // Done is session.Records.
 func (m *Memory) Done(_ context.Context, s session.Shard, cause string) (bool, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil || cause == "" {
 		return false, cmp.Or(err, errName)
@@ -302,6 +330,8 @@ func (m *Memory) Done(_ context.Context, s session.Shard, cause string) (bool, e
 
 // Commit is session.Records.
 func (m *Memory) Commit(_ context.Context, s session.Shard, f session.Fence, c session.Change) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if err := checkChange(c); err != nil {
 		return err
 	}
@@ -409,6 +439,8 @@ func checkChange(c session.Change) error {
 
 // ClaimDue is session.Deadlines.
 func (m *Memory) ClaimDue(_ context.Context, s session.Shard, f session.Fence, now time.Time, hold time.Duration, n int) ([]session.DueItem, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if hold < time.Millisecond {
 		return nil, errName
 	}
@@ -442,6 +474,8 @@ func byScore(scores map[string]int64, now int64, n int) []string {
 
 // AllDue is session.Deadlines.
 func (m *Memory) AllDue(_ context.Context, s session.Shard) ([]session.DueItem, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return nil, err
@@ -463,6 +497,8 @@ func (e memEntry) tag() string { return fmt.Sprintf("%016d:%d", e.rev, e.claim) 
 
 // ClaimOut is session.Outbox.
 func (m *Memory) ClaimOut(_ context.Context, s session.Shard, f session.Fence, lane session.Lane, now time.Time, hold time.Duration, n int) ([]session.Claimed, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if lane != session.Urgent && lane != session.Slow || hold < time.Millisecond {
 		return nil, errName
 	}
@@ -491,6 +527,8 @@ func (m *Memory) ClaimOut(_ context.Context, s session.Shard, f session.Fence, l
 
 // Settle is session.Outbox.
 func (m *Memory) Settle(_ context.Context, s session.Shard, f session.Fence, c session.Claimed, o session.Settlement) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if len(c.Hold) < 18 || c.ID == "" || o.Note != nil && (o.Note.ID == "" || o.Note.Got.IsZero()) {
 		return errName
 	}
@@ -531,6 +569,8 @@ func panelName(chat int64, key string) string { return fmt.Sprintf("%d/%s", chat
 
 // Panel is session.Outbox.
 func (m *Memory) Panel(_ context.Context, s session.Shard, chat int64, key string) (int, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return 0, err
@@ -540,6 +580,8 @@ func (m *Memory) Panel(_ context.Context, s session.Shard, chat int64, key strin
 
 // Pending is session.Outbox.
 func (m *Memory) Pending(_ context.Context, s session.Shard) (n int, oldest time.Time, err error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	k, err := m.shard(s)
 	if err != nil {
 		return 0, oldest, err

@@ -98,6 +98,7 @@ type Change struct {
 	Now    time.Time // the instant of the change; ages the memory of causes (kept at least 48 hours)
 	Letter string    // the Seq of the inbox letter that this settles; "" for none
 	Writes []Record  // Version is the one loaded; the stored one becomes Version+1. A nil Body deletes.
+	Same   []Record  // not written, but what follows was derived from them: they must still have the Version loaded (0: none)
 	Due    []DueItem // set (At non-zero) or removed (At zero)
 	Post   []Entry   // to the outbox; an entry with the ID of a waiting one replaces it (that is how edits coalesce)
 	Cancel []string  // outbox entry ids that must not go out any more; unknown ids are fine

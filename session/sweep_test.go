@@ -401,3 +401,33 @@ func TestAnOverdueOutingAlwaysReachesThoseAshore(t *testing.T) {
 		})
 	}
 }
+
+// Found by following every order: a look worked out from a record that changed before the commit would stand in the index
+// in place of the new record's, and later than that.
+func TestALookOfAnOlderRecordIsNotIndexed(t *testing.T) {
+	b := open(t)
+	backBy := noon.Add(backIn)
+	o := party(t, "k1", backBy, noon)
+	b.do("u1", noon, putOuting(o))
+	between := func() {
+		sooner, _, err := o.Apply(outing.SetDelay{By: ana, To: noon.Add(time.Minute)}, noon)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.do("u3", noon, putOuting(sooner))
+	}
+	runs := 0
+	b.do("u2", noon, func(tx *session.Tx) error { // changes nothing, as a look before its time
+		o, _, err := tx.LoadOuting("k1")
+		if err != nil {
+			return err
+		}
+		if runs++; runs == 1 {
+			between()
+		}
+		return tx.PutOuting(o)
+	})
+	if at := b.due()[itemOf("k1")]; !at.Equal(noon.Add(time.Minute)) || runs != 2 {
+		t.Errorf("due %v after %d runs, want the newer record's look at %v and the change decided anew", at, runs, noon.Add(time.Minute))
+	}
+}

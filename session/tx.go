@@ -146,6 +146,13 @@ func (tx *Tx) change() (Change, error) {
 		}
 		ch.Writes = append(ch.Writes, Record{Key: key, Version: tx.read[key].Version, Body: body})
 	}
+	for _, d := range tx.due {
+		// A look was worked out from a record. If that changed meanwhile, another look belongs to it, and ours would overwrite it.
+		r, read := tx.read[d.Item]
+		if read && !slices.ContainsFunc(ch.Writes, func(w Record) bool { return w.Key == d.Item }) {
+			ch.Same = append(ch.Same, Record{Key: d.Item, Version: r.Version})
+		}
+	}
 	return ch, nil
 }
 

@@ -136,7 +136,7 @@ func TestLimitsKeepTheFiguresAndStarveNoAlert(t *testing.T) {
 	}
 }
 
-func ask(t *testing.T, l *pump.Limits, to int64, c pump.Class, at time.Duration, want time.Duration) {
+func asked(t *testing.T, l *pump.Limits, to int64, c pump.Class, at time.Duration, want time.Duration) {
 	t.Helper()
 	if got := l.Ask(to, c, 1, noon.Add(at)); got != want {
 		t.Errorf("Ask(%d, class %d) after %v = %v, want %v", to, c, at, got, want)
@@ -148,17 +148,17 @@ func TestAChatThatAskedForAPauseIsLeftAlone(t *testing.T) {
 	var l pump.Limits
 	l.Shut(-1, 10_000*time.Second, noon)
 	for _, c := range []pump.Class{pump.Chatter, pump.Urgent, pump.Alert} {
-		ask(t, &l, -2, c, time.Second, 0)
+		asked(t, &l, -2, c, time.Second, 0)
 	}
-	ask(t, &l, -1, pump.Alert, time.Second, 9999*time.Second)
+	asked(t, &l, -1, pump.Alert, time.Second, 9999*time.Second)
 	// When it is over the alert goes first.
-	ask(t, &l, -1, pump.Chatter, 10_000*time.Second, 3*time.Second)
-	ask(t, &l, -1, pump.Alert, 10_000*time.Second, 0)
-	ask(t, &l, -1, pump.Chatter, 10_003*time.Second, 0)
+	asked(t, &l, -1, pump.Chatter, 10_000*time.Second, 3*time.Second)
+	asked(t, &l, -1, pump.Alert, 10_000*time.Second, 0)
+	asked(t, &l, -1, pump.Chatter, 10_003*time.Second, 0)
 	// A shorter wait told later does not shorten it.
 	l.Shut(-3, time.Hour, noon.Add(10_003*time.Second))
 	l.Shut(-3, time.Second, noon.Add(10_004*time.Second))
-	ask(t, &l, -3, pump.Alert, 10_005*time.Second, time.Hour-2*time.Second)
+	asked(t, &l, -3, pump.Alert, 10_005*time.Second, time.Hour-2*time.Second)
 }
 
 // Three chats at once mean the whole bot: nothing goes for a bounded time, but an alert every now and then to see
@@ -168,42 +168,42 @@ func TestSeveralChatsAskingForAPausePauseEverything(t *testing.T) {
 	l.Shut(1, 3*time.Hour, noon)
 	l.Shut(1, 3*time.Hour, noon)
 	l.Shut(2, 30*time.Second, noon.Add(time.Second))
-	ask(t, &l, 9, pump.Chatter, time.Second, 0)
+	asked(t, &l, 9, pump.Chatter, time.Second, 0)
 	l.Shut(3, 3*time.Hour, noon.Add(2*time.Second))
-	ask(t, &l, 9, pump.Chatter, 2*time.Second, time.Minute+3*time.Second)
-	ask(t, &l, 9, pump.Urgent, 2*time.Second, time.Minute+3*time.Second)
-	ask(t, &l, 9, pump.Alert, 3*time.Second, 4*time.Second)
-	ask(t, &l, 9, pump.Alert, 7*time.Second, 0) // the probe
-	ask(t, &l, 8, pump.Alert, 7*time.Second, 5*time.Second)
+	asked(t, &l, 9, pump.Chatter, 2*time.Second, time.Minute+3*time.Second)
+	asked(t, &l, 9, pump.Urgent, 2*time.Second, time.Minute+3*time.Second)
+	asked(t, &l, 9, pump.Alert, 3*time.Second, 4*time.Second)
+	asked(t, &l, 9, pump.Alert, 7*time.Second, 0) // the probe
+	asked(t, &l, 8, pump.Alert, 7*time.Second, 5*time.Second)
 	l.Went(noon) // an answer to something asked before the pause says nothing about it
-	ask(t, &l, 8, pump.Urgent, 8*time.Second, 57*time.Second)
+	asked(t, &l, 8, pump.Urgent, 8*time.Second, 57*time.Second)
 	l.Went(noon.Add(7 * time.Second))
-	ask(t, &l, 8, pump.Chatter, 8*time.Second, 0)
-	ask(t, &l, 3, pump.Alert, 8*time.Second, 3*time.Hour-6*time.Second)
+	asked(t, &l, 8, pump.Chatter, 8*time.Second, 0)
+	asked(t, &l, 3, pump.Alert, 8*time.Second, 3*time.Hour-6*time.Second)
 
 	// Long apart they are three chats, not the whole bot.
 	var m pump.Limits
 	for i := range 5 {
 		m.Shut(int64(i+1), time.Hour, noon.Add(time.Duration(i)*20*time.Second))
 	}
-	ask(t, &m, 9, pump.Chatter, 81*time.Second, 0)
+	asked(t, &m, 9, pump.Chatter, 81*time.Second, 0)
 
 	// Without an alert to try it the pause ends by itself.
 	var n pump.Limits
 	for i := range 3 {
 		n.Shut(int64(i+1), 10*time.Second, noon)
 	}
-	ask(t, &n, 9, pump.Urgent, 12*time.Second, time.Second)
-	ask(t, &n, 9, pump.Alert, 10*time.Second, 0)
-	ask(t, &n, 9, pump.Urgent, 13*time.Second, 0)
+	asked(t, &n, 9, pump.Urgent, 12*time.Second, time.Second)
+	asked(t, &n, 9, pump.Alert, 10*time.Second, 0)
+	asked(t, &n, 9, pump.Urgent, 13*time.Second, 0)
 }
 
 // A clock that is set back holds nothing up: what was counted on it is forgotten.
 func TestAClockSetBackHoldsNothingUp(t *testing.T) {
 	var l pump.Limits
 	l.Shut(-1, time.Hour, noon)
-	ask(t, &l, -1, pump.Alert, -30*time.Second, time.Hour) // a little: it is counted as if it had not been
-	ask(t, &l, -1, pump.Alert, -2*time.Hour, 0)
+	asked(t, &l, -1, pump.Alert, -30*time.Second, time.Hour) // a little: it is counted as if it had not been
+	asked(t, &l, -1, pump.Alert, -2*time.Hour, 0)
 }
 
 // Chats are forgotten when nothing hangs on them, and not before.
@@ -220,7 +220,7 @@ func TestIdleChatsAreForgotten(t *testing.T) {
 	if peak > 1000 {
 		t.Errorf("%d chats remembered of 20000 that got one message each, want those of the last minutes only", peak)
 	}
-	ask(t, &l, -7, pump.Alert, 23*time.Hour, time.Hour)
+	asked(t, &l, -7, pump.Alert, 23*time.Hour, time.Hour)
 }
 
 // What the limits cost a message. Nothing is allocated for a chat that is known.

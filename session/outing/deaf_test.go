@@ -19,7 +19,7 @@ func deafCase(t *testing.T) (Outing, time.Time) {
 	return o, start
 }
 
-func chats(effects []Effect) []int64 {
+func chatsOf(effects []Effect) []int64 {
 	var out []int64
 	for _, e := range effects {
 		out = append(out, e.To.Chat)
@@ -34,7 +34,7 @@ func TestDeafnessBeforeTheTime(t *testing.T) {
 	at := start.Add(time.Hour)
 	e := WasDeaf{From: start.Add(20 * time.Minute), To: at}
 	next, effects, err := o.Apply(e, at)
-	if err != nil || !slices.Equal(chats(effects), []int64{-9}) || effects[0].Kind != SayDeaf || effects[0].Alert {
+	if err != nil || !slices.Equal(chatsOf(effects), []int64{-9}) || effects[0].Kind != SayDeaf || effects[0].Alert {
 		t.Fatalf("Apply = %+v, %v, want a word in the group", effects, err)
 	}
 	if !next.NextLook().Equal(o.NextLook()) {
@@ -54,7 +54,7 @@ func TestDeafnessPastTheTimeAsksAgain(t *testing.T) {
 	o, start := deafCase(t)
 	at := start.Add(3 * time.Hour) // the contact's time has passed too
 	o, effects, err := o.Apply(WasDeaf{From: start.Add(time.Hour), To: at}, at)
-	if err != nil || !slices.Equal(chats(effects), []int64{-9, 1, 3}) {
+	if err != nil || !slices.Equal(chatsOf(effects), []int64{-9, 1, 3}) {
 		t.Fatalf("Apply = %+v, %v, want the group, Ana and Mo told", effects, err)
 	}
 	o, effects = o.Tick(at)

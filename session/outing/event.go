@@ -176,6 +176,10 @@ func (o Outing) delay(e SetDelay, now time.Time) (Outing, []Effect, error) {
 	if err := checkBackBy(to, now); err != nil {
 		return Outing{}, nil, err
 	}
+	if to.Equal(o.BackBy) {
+		// Said twice, as by a button pressed again: it stands, it is no further delay, and those ashore have heard it.
+		return o, []Effect{{Kind: SayDelayed, To: o.party(), For: to, N: len(o.Delays), Who: m.Name}}, nil
+	}
 	if len(o.Delays) >= 2 && strings.TrimSpace(e.Why) == "" && to.After(o.BackBy) {
 		return Outing{}, nil, ErrWhy
 	}
@@ -305,8 +309,8 @@ func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, err
 }
 
 func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) {
-	if o.Group != 0 && e.Chat == o.Group {
-		return o.groupUnreached(e, now)
+	if o.Group != 0 && (e.Chat == o.Group || slices.Contains(o.GroupWas, e.Chat)) {
+		return o.groupUnreached(e, now) // what was queued under an id the group had before fares for the group
 	}
 	effects := o.askInGroup(e.Chat, now)
 	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.Chat == e.Chat })
@@ -320,10 +324,11 @@ func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) 
 	if o.Closed() {
 		return o, nil, nil
 	}
-	// News for those out while they can still act on it, and for the mates in any case.
-	effects = append(effects, Effect{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: i, Who: o.Contacts[i].Name, Alert: true, Until: e.Until})
+	// News for those out while they can still act on it, and for the mates in any case. It is numbered by the contact's
+	// id: their place in the order changes when somebody leaves, and then news of two would bear one name.
+	effects = append(effects, Effect{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: int(o.Contacts[i].ID), Who: o.Contacts[i].Name, Alert: true, Until: e.Until})
 	// The alert was for somebody who cannot read it: the next one hears it now, not at the next repeat.
-	return o, append(effects, o.handOn(o.Contacts[i].ID, now)...), nil
+	return o, append(effects, o.handOn(o.Contacts[i].ID, 0, now)...), nil
 }
 
 // askInGroup is for those of the party whose private chat is out of reach: they are asked in the group from now on, and
@@ -355,9 +360,9 @@ func (o *Outing) askedThere(chat int64) bool {
 	})
 }
 
-// handOn tells the contacts who are left at once, when the alert is out already and one of them is not there any more.
-// What that one had taken on holds nothing back.
-func (o *Outing) handOn(from int64, now time.Time) []Effect {
+// handOn tells the contacts at once, when the alert is out already and one of them is not there any more (from), or
+// another is now (to). What the one who left had taken on holds nothing back.
+func (o *Outing) handOn(from, to int64, now time.Time) []Effect {
 	if o.Ack != nil && o.Ack.By == from {
 		o.Ack = nil
 	}
@@ -368,7 +373,7 @@ func (o *Outing) handOn(from int64, now time.Time) []Effect {
 	if !ok {
 		return nil
 	}
-	return o.climb(RungRepeat, n, now, now)
+	return o.climb(RungRepeat, n, now, now, to)
 }
 
 // groupUnreached is news for everybody who can still be written to: the mates will not hear of anything.
@@ -432,9 +437,13 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 		i = len(o.Contacts) - 1
 	}
 	c := &o.Contacts[i]
+	held := c.Chat == e.Chat && c.Refused.IsZero()
 	c.Name, c.Chat, c.Refused, c.Until = e.Name, e.Chat, time.Time{}, time.Time{}
 	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
-	return o, append(effects, o.handOn(0, now)...), nil // late already: they hear it now
+	if held {
+		return o, effects, nil // said again: the plan again, and no alarm
+	}
+	return o, append(effects, o.handOn(0, e.ID, now)...), nil // late already: they hear it now
 }
 
 func (o Outing) letGo(e LetGo, now time.Time) (Outing, []Effect, error) {
@@ -447,8 +456,8 @@ func (o Outing) letGo(e LetGo, now time.Time) (Outing, []Effect, error) {
 	if o.Closed() {
 		return o, nil, nil
 	}
-	effects := []Effect{{Kind: SayContactLeft, To: o.party(), For: o.BackBy, Who: name, N: len(o.Contacts), Alert: true}}
-	return o, append(effects, o.handOn(e.By, now)...), nil
+	effects := []Effect{{Kind: SayContactLeft, To: o.party(), For: o.BackBy, Who: name, N: int(e.By), Alert: true}}
+	return o, append(effects, o.handOn(e.By, 0, now)...), nil
 }
 
 func (o Outing) cancel(e Cancel, now time.Time) (Outing, []Effect, error) {

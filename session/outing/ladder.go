@@ -98,7 +98,7 @@ const (
 type Effect struct {
 	Kind        EffectKind
 	To          Recipient
-	N           int       // which repeat, 0 for the first
+	N           int       // which repeat, 0 for the first; with news of a contact their id, of the group -1
 	For         time.Time // the back-by time it belongs to; with Kind, N and To it names the message
 	Alert       bool      // urgent, sounds, is never given up
 	Missed      bool      // due long ago: say that we were away
@@ -180,12 +180,12 @@ func (o Outing) steps() []step {
 	}
 	out = append(out, step{RungAsk, o.BackBy})
 	if o.Group != 0 {
-		out = append(out, step{RungParty, later(o.BackBy.Add(o.Ladder.Party), o.AskedAgain)})
+		out = append(out, step{RungParty, laterOf(o.BackBy.Add(o.Ladder.Party), o.AskedAgain)})
 	}
-	return append(out, step{RungContact, later(o.BackBy.Add(o.Ladder.Contact), o.AskedAgain)})
+	return append(out, step{RungContact, laterOf(o.BackBy.Add(o.Ladder.Contact), o.AskedAgain)})
 }
 
-func later(a, b time.Time) time.Time {
+func laterOf(a, b time.Time) time.Time {
 	if b.After(a) {
 		return b
 	}
@@ -230,8 +230,8 @@ func (o Outing) nextRepeat() (at time.Time, n int, ok bool) {
 	return at, last.N + 1, true
 }
 
-// climb tells everybody a rung is for and notes it.
-func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
+// climb tells everybody a rung is for, and the contact also, and notes it.
+func (o *Outing) climb(r Rung, n int, due, now time.Time, also ...int64) []Effect {
 	missed := now.Sub(due) >= missedAfter
 	var effects []Effect
 	say := func(k EffectKind, to Recipient, alert bool) {
@@ -264,7 +264,7 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 			say(SayParty, to, true)
 		}
 	case RungContact, RungRepeat:
-		told := o.contactsFor(n)
+		told := o.contactsFor(n, also)
 		for _, c := range told {
 			first := !slices.ContainsFunc(o.alarmed(), func(r Recipient) bool { return r.Chat == c.Chat })
 			say(SayContact, Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, true)
@@ -292,9 +292,22 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 }
 
 // contactsFor are the contacts told at the n-th telling: one more each time, in order, those out of reach left out.
-func (o Outing) contactsFor(n int) []Contact {
-	reach := o.Reachable()
-	return reach[:min(len(reach), n+1)]
+// Whoever was told once is told every time, wherever in the order they came in.
+func (o Outing) contactsFor(n int, also []int64) []Contact {
+	var out []Contact
+	for i, c := range o.Reachable() {
+		if i <= n || slices.Contains(also, c.ID) || o.toldNow(c.Chat) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// toldNow says whether a chat had the alert of the present back-by time.
+func (o Outing) toldNow(chat int64) bool {
+	return slices.ContainsFunc(o.Told, func(t Told) bool {
+		return t.Alert && t.For.Equal(o.BackBy) && slices.ContainsFunc(t.To, func(r Recipient) bool { return r.Role == RoleContact && r.Chat == chat })
+	})
 }
 
 // alarmed lists every chat that got an alert in this outing, once each, whatever back-by time it was for.

@@ -141,16 +141,22 @@ func (st *Store) commitArgs(k *keys, f session.Fence, c session.Change) (names [
 			return nil, nil, err
 		}
 	}
-	if n := len(c.Writes) + len(c.Due) + len(c.Cancel) + len(c.Post) + len(c.Notes); n > maxChange {
+	if n := len(c.Writes) + len(c.Same) + len(c.Due) + len(c.Cancel) + len(c.Post) + len(c.Notes); n > maxChange {
 		return nil, nil, fmt.Errorf("%d parts in one change (limit: %d)", n, maxChange)
 	}
-	names = make([]string, 0, 12+len(c.Writes)+len(c.Notes))
+	names = make([]string, 0, 12+len(c.Writes)+len(c.Same)+len(c.Notes))
 	names = append(names, k.lead, k.done(c.Cause), k.in, k.due, k.dueFor, k.recs,
 		k.urgent, k.slow, k.body, k.tag, k.made, k.count)
-	args = make([]any, 0, 10+4*len(c.Writes)+2*len(c.Due)+len(c.Cancel)+5*len(c.Post)+3*len(c.Notes))
+	args = make([]any, 0, 11+4*len(c.Writes)+2*len(c.Same)+2*len(c.Due)+len(c.Cancel)+5*len(c.Post)+3*len(c.Notes))
 	args = append(args, fenceArg(f), now, memoryTTLMS, c.Letter,
-		len(c.Writes), len(c.Due), len(c.Cancel), len(c.Post), len(c.Notes), seenWindowMS)
+		len(c.Writes), len(c.Due), len(c.Cancel), len(c.Post), len(c.Notes), seenWindowMS, len(c.Same))
 
+	for _, r := range c.Same {
+		if err := checkName("record key", r.Key); err != nil {
+			return nil, nil, err
+		}
+		args = append(args, r.Key, strconv.FormatInt(r.Version, 10))
+	}
 	for i, w := range c.Writes {
 		if err := checkName("record key", w.Key); err != nil {
 			return nil, nil, err
@@ -168,6 +174,9 @@ func (st *Store) commitArgs(k *keys, f session.Fence, c session.Change) (names [
 			body = st.sealer.Seal(k.recordPlace(w.Key), w.Body)
 		}
 		args = append(args, w.Key, strconv.FormatInt(w.Version, 10), next, body)
+	}
+	for _, r := range c.Same {
+		names = append(names, k.record(r.Key))
 	}
 	for _, d := range c.Due {
 		if err := checkName("due item", d.Item); err != nil {

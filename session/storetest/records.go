@@ -315,6 +315,29 @@ func runCommit(t *testing.T, open Open) {
 		b.commit(session.Change{Letter: "1-1", Writes: []session.Record{{Key: "a", Body: []byte("x")}}})
 	})
 
+	t.Run("WhatMustBeTheSameIsChecked", func(t *testing.T) {
+		b := start(t, open)
+		b.commit(session.Change{Writes: []session.Record{{Key: "a", Body: []byte("1")}, {Key: "b", Body: []byte("1")}}})
+		b.commit(session.Change{Same: []session.Record{{Key: "a", Version: 1}, {Key: "none"}}, Writes: []session.Record{{Key: "b", Version: 1, Body: []byte("2")}}})
+		if r := b.load("a", "b", "none"); r[0].Version != 1 || r[1].Version != 2 || r[2].Version != 0 {
+			t.Errorf("Load() = %+v, want a as it was, b written, and no more", r)
+		}
+		for _, same := range [][]session.Record{{{Key: "a", Version: 2}}, {{Key: "a"}}, {{Key: "a", Version: 1}, {Key: "none", Version: 1}}} {
+			c := session.Change{Cause: "late", Same: same, Writes: []session.Record{{Key: "b", Version: 2, Body: []byte("3")}},
+				Due: []session.DueItem{{Item: "a", At: noon}}, Notes: []session.Letter{{ID: "n", Got: noon}}}
+			if err := b.tryCommit(c); !errors.Is(err, session.ErrConflict) {
+				t.Errorf("Commit(same %+v) = %v, want ErrConflict", same, err)
+			}
+		}
+		if r := b.load("b"); r[0].Version != 2 || len(b.allDue()) != 0 || len(b.waiting()) != 0 {
+			t.Errorf("a refused change left %+v, due %v", r, b.allDue())
+		}
+		b.commit(session.Change{Cause: "late", Same: []session.Record{{Key: "a", Version: 1}}, Notes: []session.Letter{{ID: "n", Got: noon}}})
+		if got := ids(b.waiting()); len(got) != 1 {
+			t.Errorf("Waiting() = %q, want the note: keys behind those of records are found", got)
+		}
+	})
+
 	t.Run("RefusesWhatCannotBeStored", func(t *testing.T) {
 		b := start(t, open)
 		ok := session.Change{Cause: "c", Now: noon, Writes: []session.Record{{Key: "a", Body: []byte("x")}}}

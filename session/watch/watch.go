@@ -160,10 +160,11 @@ func (w Watch) NextLook() time.Time {
 	return w.StartedAt.Add(w.Length)
 }
 
-// Watched is for how long it was really watched, as of now.
+// Watched is for how long it was really watched, as of now. By the clock of another replica, a little behind, that is no
+// time at all.
 func (w Watch) Watched(now time.Time) time.Duration {
 	if !w.EndedAt.IsZero() {
 		now = w.EndedAt
 	}
-	return min(now.Sub(w.StartedAt), w.Length)
+	return max(0, min(now.Sub(w.StartedAt), w.Length))
 }

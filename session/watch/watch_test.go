@@ -212,3 +212,18 @@ func TestNextLookIsAlwaysAhead(t *testing.T) {
 		}
 	}
 }
+
+// The walk found it: stopped by a replica whose clock is behind that of the one which began it.
+func TestWatchedIsNeverNegative(t *testing.T) {
+	begun := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	w, err := New(Watch{By: 11, Length: Usual}, begun)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w, _, err = w.Stop(11, begun.Add(-time.Second)); err != nil {
+		t.Fatal(err)
+	}
+	if d := w.Watched(begun); d != 0 {
+		t.Errorf("Watched() = %v, want 0", d)
+	}
+}

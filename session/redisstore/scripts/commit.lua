@@ -12,7 +12,7 @@
 -- KEYS[10] tag     HASH   REV:CLAIM of each entry
 -- KEYS[11] made    ZSET   urgent ids by when they were made
 -- KEYS[12] n       STRING the last REV or CLAIM given
--- KEYS[13..] the HASH of each written record, then the seen STRING of each note
+-- KEYS[13..] the HASH of each written record, of each that must be the same, then the seen STRING of each note
 -- ARGV[1] fence number of the caller; -1 of a guest, which does not serve this shard: there versions and cause decide
 -- ARGV[2] now (ms)
 -- ARGV[3] time to live of the done and seen keys (ms)
@@ -23,7 +23,9 @@
 -- ARGV[8] how many posts
 -- ARGV[9] how many notes
 -- ARGV[10] window in which the same note id counts as a repeat (ms)
--- ARGV[11..] writes: key, version loaded, version to store ('' deletes), sealed body
+-- ARGV[11] how many records must be the same
+-- ARGV[12..] same: key, version loaded
+--            writes: key, version loaded, version to store ('' deletes), sealed body
 --            due items: item, due (ms, '' removes)
 --            cancels: id
 --            posts: id, 'urgent' or 'slow', not before (ms), made (ms), sealed entry
@@ -39,8 +41,13 @@ if redis.call('EXISTS', KEYS[2]) == 1 then
   return {'done'}
 end
 local writes, dues, cancels = tonumber(ARGV[5]), tonumber(ARGV[6]), tonumber(ARGV[7])
-local posts, notes = tonumber(ARGV[8]), tonumber(ARGV[9])
-local k, a = 13, 11
+local posts, notes, sames = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[11])
+for i = 0, sames - 1 do
+  if (redis.call('HGET', KEYS[13 + writes + i], 'v') or '0') ~= ARGV[12 + 2 * i + 1] then
+    return {'conflict', ARGV[12 + 2 * i]}
+  end
+end
+local k, a = 13, 12 + 2 * sames
 for i = 0, writes - 1 do
   if (redis.call('HGET', KEYS[k + i], 'v') or '0') ~= ARGV[a + 4 * i + 1] then
     return {'conflict', ARGV[a + 4 * i]}
@@ -73,6 +80,7 @@ for i = 1, dues do
   a = a + 2
 end
 
+k = k + sames
 local function drop(id)
   local tag = redis.call('HGET', KEYS[10], id)
   if tag then

@@ -81,7 +81,7 @@ func (s *Server) launch() (*child, error) {
 
 // listen passes on what it says.
 func (s *Server) listen(c *child, out io.Reader) {
-	const most = 10
+	const most = 3
 	for lines := bufio.NewScanner(out); lines.Scan(); {
 		line := strings.TrimSpace(lines.Text())
 		if line == "" {

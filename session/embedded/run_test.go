@@ -168,7 +168,7 @@ func TestKilledItComesBackWithEverything(t *testing.T) {
 		if err := syscall.Kill(old, syscall.SIGKILL); err != nil {
 			t.Fatal(err)
 		}
-		storetest.Until(t, "it is back", func() bool { return strings.Count(log.String(), "is back") == n+1 })
+		storetest.Until(t, "it is back", func() bool { return strings.Count(log.String(), "redis-server is back") == n+1 })
 		// The client tries again within a second of its last failure.
 		storetest.Until(t, "the store works", func() bool { return st.Check(t.Context(), time.Now())[0].Name != "reach" })
 		if got := waiting(t, st); got != n+1 {

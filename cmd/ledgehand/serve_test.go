@@ -23,7 +23,7 @@ func TestServeNamesEverySettingThatIsMissing(t *testing.T) {
 	if err == nil {
 		t.Fatal("readSettings() without any = nil, want an error")
 	}
-	for _, name := range []string{"LEDGEHAND_TOKEN", "LEDGEHAND_REDIS", "LEDGEHAND_KEY_FILE", "LEDGEHAND_USER_AGENT"} {
+	for _, name := range []string{"LEDGEHAND_TOKEN", "LEDGEHAND_KEY_FILE", "LEDGEHAND_USER_AGENT"} {
 		if !strings.Contains(err.Error(), "export "+name+"=") {
 			t.Errorf("readSettings() = %q, want it to say what to type for %s", err, name)
 		}
@@ -59,6 +59,7 @@ type served struct {
 	stop   context.CancelFunc
 	done   chan error
 	log    *bytes.Buffer
+	out    *bytes.Buffer
 }
 
 func newServed(t *testing.T) *served {
@@ -84,9 +85,10 @@ func newServed(t *testing.T) *served {
 
 func (s *served) start() {
 	ctx, stop := context.WithCancel(s.t.Context())
-	s.stop, s.done, s.log = stop, make(chan error, 1), &bytes.Buffer{}
+	s.stop, s.done, s.log, s.out = stop, make(chan error, 1), &bytes.Buffer{}, &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(s.log, nil))
-	go func() { s.done <- serve(ctx, s.set, log, &bytes.Buffer{}) }()
+	set, done, out := s.set, s.done, s.out
+	go func() { done <- serve(ctx, set, log, out) }()
 }
 
 func (s *served) end() {

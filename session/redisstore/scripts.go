@@ -27,6 +27,9 @@ var (
 	pendingScript  = mustScript("pending")
 	leadScript     = mustScript("lead")
 	resignScript   = mustScript("resign")
+
+	resealHashScript   = mustScript("reseal_hash")
+	resealStreamScript = mustScript("reseal_stream")
 )
 
 func mustScript(name string) *redis.Script {

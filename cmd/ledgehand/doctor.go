@@ -161,7 +161,7 @@ func (d *doctor) keyFile(set settings) *redisstore.Keyring {
 	}
 	ids := ring.IDs()
 	says := fmt.Sprintf("%d keys; %s seals", len(ids), ids[0])
-	if info, err := os.Stat(set.keyFile); err == nil && info.Mode().Perm()&0o077 != 0 {
+	if info, err := os.Stat(set.keyFile); err == nil && info.Mode().Perm()&0o007 != 0 { // a credential of systemd shows its own user as the group
 		d.warn(name, fmt.Sprintf("%s; others can get at the file (mode %04o)", says, info.Mode().Perm()), "chmod 600 "+set.keyFile)
 	} else {
 		d.ok(name, "%s", says)

@@ -112,6 +112,6 @@ func openStore(ctx context.Context, set settings, ring redisstore.Sealer, log *s
 		end()
 		return nil, nil, fmt.Errorf("reach our own Redis in %s: %w", dir, err)
 	}
-	fmt.Fprintf(out, "Ledgehand runs its own Redis in %s; copies of %s are the backup (how to copy: deploy/README.md).\n", dir, filepath.Join(dir, embedded.AppendDir))
+	fmt.Fprintf(out, "Ledgehand runs its own Redis in %s; copies of %s are the backup.\n", dir, filepath.Join(dir, embedded.AppendDir))
 	return store, func() { _ = store.Close(); end() }, nil
 }

@@ -39,7 +39,7 @@ func TestServeNamesEverySettingThatIsMissing(t *testing.T) {
 }
 
 func TestUsage(t *testing.T) {
-	for _, args := range [][]string{nil, {"fly"}, {"serve", "now"}, {"chat", "x"}, {"key", "x"}, {"demo", "-x"}, {"calc", "x"}} {
+	for _, args := range [][]string{nil, {"fly"}, {"serve", "now"}, {"chat", "x"}, {"key", "x"}, {"doctor", "x"}, {"reseal", "x"}, {"demo", "-x"}, {"calc", "x"}} {
 		var out, errOut bytes.Buffer
 		if code := run(t.Context(), args, strings.NewReader(""), &out, &errOut); code != exitUsage || errOut.Len() == 0 {
 			t.Errorf("run(%q) = %d, %q, want %d and a word why", args, code, errOut.String(), exitUsage)

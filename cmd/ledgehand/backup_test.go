@@ -39,6 +39,7 @@ func backUp(t *testing.T, data string) string {
 // The machine is lost with an outing open; a copy made while people wrote goes on elsewhere.
 func TestABackupOfARunningServeGoesOnWithEveryOuting(t *testing.T) {
 	s := newServed(t)
+	s.set.lease = 2 * time.Second // the copy holds the lease of the one that is lost, and it is waited for
 	dir := shortDir(t)
 	s.ownRedis(dir)
 	s.furnish()

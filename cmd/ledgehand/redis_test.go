@@ -55,6 +55,13 @@ func redisPID(t *testing.T, socket string) int {
 	return pid
 }
 
+func process(t *testing.T, pid int) *os.Process {
+	t.Helper()
+	p, err := os.FindProcess(pid)
+	must(t, err)
+	return p
+}
+
 func TestServeOnARedisOfItsOwnThatIsKilledWithAnOutingOpen(t *testing.T) {
 	s := newServed(t)
 	dir := shortDir(t)
@@ -68,7 +75,7 @@ func TestServeOnARedisOfItsOwnThatIsKilledWithAnOutingOpen(t *testing.T) {
 	s.server.Write(1, 1, "/out Anvil back in 2 hours")
 	s.hears(-9, "Out: Ana, alone, Anvil")
 
-	must(t, syscall.Kill(redisPID(t, socket), syscall.SIGKILL))
+	must(t, process(t, redisPID(t, socket)).Kill())
 	// Written while there is nothing to store it in: Telegram keeps it until it is stored.
 	s.server.Write(1, 1, "/catch kelp greenling 31 kept")
 	s.hears(1, "Noted")
@@ -82,7 +89,7 @@ func TestServeOnARedisOfItsOwnThatIsKilledWithAnOutingOpen(t *testing.T) {
 	if !strings.Contains(s.log.String(), "redis-server ended") || !strings.Contains(s.log.String(), "redis-server is back") {
 		t.Error("the log does not say that Redis was away")
 	}
-	if syscall.Kill(last, 0) == nil {
+	if process(t, last).Signal(syscall.Signal(0)) == nil {
 		t.Error("redis-server still runs after serve ended")
 	}
 	if out := s.out.String(); !strings.Contains(out, "own Redis in "+dir) || !strings.Contains(out, filepath.Join(dir, "appendonlydir")+" are the backup") {

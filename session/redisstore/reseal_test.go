@@ -10,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -358,7 +357,11 @@ func TestUpkeep(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := syscall.Kill(child, syscall.SIGKILL); err != nil {
+	p, err := os.FindProcess(child)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.Kill(); err != nil {
 		t.Fatal(err)
 	}
 	storetest.Until(t, "the rewrite has failed", func() bool {

@@ -250,6 +250,11 @@ func TestAServerLeftBehindIsWaitedFor(t *testing.T) {
 	}
 	socket := filepath.Join(dir, "redis.sock")
 	left := pid(t, socket)
+	t.Cleanup(func() {
+		if t.Failed() { // it may still be stopped
+			_ = syscall.Kill(left, syscall.SIGKILL)
+		}
+	})
 	// Stopped, it cannot follow the kernel's order to end before we look.
 	if err := syscall.Kill(left, syscall.SIGSTOP); err != nil {
 		t.Fatal(err)

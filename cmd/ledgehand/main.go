@@ -29,8 +29,10 @@ func subcommands() []subcommand {
 	return []subcommand{
 		{"demo", "play an invented day through the whole bot: no token, no network, no Redis", runDemo},
 		{"chat", "talk to the bot in this terminal as several people; it forgets when it ends", runChat},
-		{"serve", "serve Telegram, with a real Redis", runServe},
+		{"serve", "serve Telegram, with a Redis of its own or another", runServe},
 		{"calc", "compute: one JSON object a line in, one a line out (calc -h lists the operations)", runCalc},
+		{"doctor", "check all that serve needs, and what is stored; doctor -dead lists letters nobody could read", runDoctor},
+		{"reseal", "seal everything stored with the first key of the key file, beside a running serve", runReseal},
 		{"key", "print a new sealing key for serve", runKey},
 	}
 }

@@ -26,6 +26,7 @@ type settings struct {
 	redis            string
 	redisUser        string
 	redisPassword    string
+	redisMore
 	keyFile          string
 	agent            string
 	telegram         string // another Bot API server, for tests and one's own
@@ -56,7 +57,6 @@ func (s settings) span(d time.Duration) time.Duration {
 func readSettings(get func(string) string) (settings, error) {
 	s := settings{
 		token: get("LEDGEHAND_TOKEN"), tokenFile: get("LEDGEHAND_TOKEN_FILE"),
-		redis: get("LEDGEHAND_REDIS"), redisUser: get("LEDGEHAND_REDIS_USER"), redisPassword: get("LEDGEHAND_REDIS_PASSWORD"),
 		keyFile: get("LEDGEHAND_KEY_FILE"), agent: get("LEDGEHAND_USER_AGENT"), telegram: get("LEDGEHAND_TELEGRAM_URL"),
 		marine: get("LEDGEHAND_MARINE_URL"), forecast: get("LEDGEHAND_FORECAST_URL"), alerts: get("LEDGEHAND_ALERTS_URL"),
 		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"), areas: get("LEDGEHAND_WARNING_AREAS"),
@@ -68,14 +68,15 @@ func readSettings(get func(string) string) (settings, error) {
 		}
 	}
 	need(s.token != "" || s.tokenFile != "", "LEDGEHAND_TOKEN", "the bot's token, from Telegram's BotFather (or LEDGEHAND_TOKEN_FILE, a file with it)", "123456:the-token")
-	need(s.redis != "", "LEDGEHAND_REDIS", "the address of a Redis server, 7.0 or newer", "127.0.0.1:6379")
+	errs = append(errs, s.readRedis(get))
 	need(s.keyFile != "", "LEDGEHAND_KEY_FILE", "a file with the sealing key (make one once, and keep a copy elsewhere: ledgehand key > ledgehand.key)", "ledgehand.key")
 	need(s.agent != "", "LEDGEHAND_USER_AGENT", "how the forecast services can reach you", `"ledgehand/1 (you@your-domain)"`)
 	if err := errors.Join(errs...); err != nil {
 		return s, err
 	}
+	secret := get("LEDGEHAND_WEBHOOK_SECRET_FILE")
 	if s.hookURL, s.listen = get("LEDGEHAND_WEBHOOK_URL"), get("LEDGEHAND_LISTEN"); s.hookURL != "" {
-		raw, err := os.ReadFile(get("LEDGEHAND_WEBHOOK_SECRET_FILE"))
+		raw, err := os.ReadFile(secret)
 		if err != nil {
 			return s, fmt.Errorf("read LEDGEHAND_WEBHOOK_SECRET_FILE: %w (a file with 1 to 256 of A-Z a-z 0-9 _ -, for example of: openssl rand -hex 32)", err)
 		}
@@ -119,19 +120,15 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if set.now == nil {
 		set.now = time.Now
 	}
-	keys, err := os.ReadFile(set.keyFile)
+	ring, err := readRing(set.keyFile)
 	if err != nil {
-		return fmt.Errorf("read LEDGEHAND_KEY_FILE: %w (make one: ledgehand key > ledgehand.key)", err)
+		return err
 	}
-	ring, err := redisstore.ParseKeyring(string(keys))
+	store, closeStore, err := openStore(ctx, set, ring, log, out)
 	if err != nil {
-		return fmt.Errorf("read LEDGEHAND_KEY_FILE: %w", err)
+		return err
 	}
-	store, err := redisstore.Open(ctx, redisstore.Options{Addrs: strings.Split(set.redis, ","), Username: set.redisUser, Password: set.redisPassword, Sealer: ring})
-	if err != nil {
-		return fmt.Errorf("reach Redis at LEDGEHAND_REDIS: %w", err)
-	}
-	defer func() { _ = store.Close() }()
+	defer closeStore()
 	if err := checkStore(ctx, store, log); err != nil {
 		return err
 	}

@@ -23,7 +23,7 @@ func TestServeNamesEverySettingThatIsMissing(t *testing.T) {
 	if err == nil {
 		t.Fatal("readSettings() without any = nil, want an error")
 	}
-	for _, name := range []string{"LEDGEHAND_TOKEN", "LEDGEHAND_REDIS", "LEDGEHAND_KEY_FILE", "LEDGEHAND_USER_AGENT"} {
+	for _, name := range []string{"LEDGEHAND_TOKEN", "LEDGEHAND_KEY_FILE", "LEDGEHAND_USER_AGENT"} {
 		if !strings.Contains(err.Error(), "export "+name+"=") {
 			t.Errorf("readSettings() = %q, want it to say what to type for %s", err, name)
 		}
@@ -39,7 +39,7 @@ func TestServeNamesEverySettingThatIsMissing(t *testing.T) {
 }
 
 func TestUsage(t *testing.T) {
-	for _, args := range [][]string{nil, {"fly"}, {"serve", "now"}, {"chat", "x"}, {"key", "x"}, {"demo", "-x"}, {"calc", "x"}} {
+	for _, args := range [][]string{nil, {"fly"}, {"serve", "now"}, {"chat", "x"}, {"key", "x"}, {"doctor", "x"}, {"reseal", "x"}, {"demo", "-x"}, {"calc", "x"}} {
 		var out, errOut bytes.Buffer
 		if code := run(t.Context(), args, strings.NewReader(""), &out, &errOut); code != exitUsage || errOut.Len() == 0 {
 			t.Errorf("run(%q) = %d, %q, want %d and a word why", args, code, errOut.String(), exitUsage)
@@ -60,6 +60,7 @@ type served struct {
 	stop   context.CancelFunc
 	done   chan error
 	log    *bytes.Buffer
+	out    *bytes.Buffer
 }
 
 func newServed(t *testing.T) *served {
@@ -85,9 +86,10 @@ func newServed(t *testing.T) *served {
 
 func (s *served) start() {
 	ctx, stop := context.WithCancel(s.t.Context())
-	s.stop, s.done, s.log = stop, make(chan error, 1), &bytes.Buffer{}
+	s.stop, s.done, s.log, s.out = stop, make(chan error, 1), &bytes.Buffer{}, &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(s.log, nil))
-	go func() { s.done <- serve(ctx, s.set, log, &bytes.Buffer{}) }()
+	set, done, out := s.set, s.done, s.out
+	go func() { done <- serve(ctx, set, log, out) }()
 }
 
 func (s *served) end() {

@@ -33,14 +33,21 @@ const (
 // Check looks at every master and says what it found, a bad surprise or not. now is this machine's
 // time at the call; the offset it reports includes one round trip.
 func (st *Store) Check(ctx context.Context, now time.Time) []Finding {
+	return st.everyMaster(ctx, func(ctx context.Context, node redis.Cmdable, where string) []Finding {
+		return checkServer(ctx, node, where, now)
+	})
+}
+
+// everyMaster collects what is found on each master; with one of them, where is "".
+func (st *Store) everyMaster(ctx context.Context, look func(ctx context.Context, node redis.Cmdable, where string) []Finding) []Finding {
 	cluster, ok := st.rdb.(*redis.ClusterClient)
 	if !ok {
-		return checkServer(ctx, st.rdb, "", now)
+		return look(ctx, st.rdb, "")
 	}
 	var mu sync.Mutex
 	var found []Finding
 	err := cluster.ForEachMaster(ctx, func(ctx context.Context, node *redis.Client) error {
-		fs := checkServer(ctx, node, " at "+node.Options().Addr, now)
+		fs := look(ctx, node, " at "+node.Options().Addr)
 		mu.Lock()
 		defer mu.Unlock()
 		found = append(found, fs...)
@@ -64,12 +71,7 @@ func checkServer(ctx context.Context, node redis.Cmdable, where string, now time
 	if err != nil {
 		return []Finding{reach(err, where)}
 	}
-	facts := map[string]string{}
-	for _, section := range []string{"server", "replication", "persistence", "memory"} {
-		if text, err := node.Info(ctx, section).Result(); err == nil {
-			parseInfo(facts, text)
-		}
-	}
+	facts := factsOf(ctx, node)
 	// Managed servers often refuse CONFIG; then it stays unknown.
 	if config, err := node.ConfigGet(ctx, "appendfsync").Result(); err == nil {
 		facts["appendfsync"] = config["appendfsync"]
@@ -86,6 +88,17 @@ func checkServer(ctx context.Context, node redis.Cmdable, where string, now time
 		found[i].Says += where
 	}
 	return found
+}
+
+// factsOf is what a server tells of itself.
+func factsOf(ctx context.Context, node redis.Cmdable) map[string]string {
+	facts := map[string]string{}
+	for _, section := range []string{"server", "replication", "persistence", "memory"} {
+		if text, err := node.Info(ctx, section).Result(); err == nil {
+			parseInfo(facts, text)
+		}
+	}
+	return facts
 }
 
 // parseInfo reads the name:value lines of INFO.

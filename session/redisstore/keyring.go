@@ -127,6 +127,14 @@ func (r *Keyring) IDs() []string {
 	return ids
 }
 
+// keyOf is the id of the key that a body says it was sealed with, "" when it is no sealed body.
+func keyOf(sealed string) string {
+	if len(sealed) < sealHeader || sealed[0] != sealFormat {
+		return ""
+	}
+	return hex.EncodeToString([]byte(sealed[1:sealHeader]))
+}
+
 // String names the key ids, so that a key ring that reaches a log shows nothing else.
 func (r *Keyring) String() string { return "key ring " + strings.Join(r.IDs(), " ") }
 

@@ -28,7 +28,7 @@ import (
 //	P:{NN}:out:made   ZSET    urgent ids by when they were made (ms)  commit                       with its place in the lane
 //	P:{NN}:out:n      STRING  the last REV or CLAIM given             commit, claim_out            never
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
-//	P:{NN}:lead       HASH    owner, until (ms), n fence number       lead, resign                 never (n must only grow)
+//	P:{NN}:lead       HASH    owner, until (ms), n fence, k key ids   lead, resign                 never (n must only grow)
 //
 // Outside the shards, each in a slot of its own:
 //
@@ -39,6 +39,7 @@ import (
 // and under P:answer:HASH are public answers of other services with a time to live (answers.go).
 //
 // REV is 16 digits, so that entries of one millisecond keep the order in which they were posted.
+// Sealed bodies are also rewritten, in place and with nothing else changed, by reseal_hash and reseal_stream (reseal.go).
 // A time to live only sweeps rubbish: no promise hangs on a key being gone.
 
 // defaultPrefix begins every key unless Options.Prefix says otherwise.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"ledgehand/session"
@@ -31,7 +32,7 @@ func (st *Store) lead(ctx context.Context, s session.Shard, owner string, now ti
 	if err != nil {
 		return 0, err
 	}
-	_, got, err := st.run(ctx, leadScript, []string{k.lead}, owner, from, until)
+	_, got, err := st.run(ctx, leadScript, []string{k.lead}, owner, from, until, strings.Join(st.keyIDs(), " "))
 	if err != nil {
 		return 0, err
 	}

@@ -29,6 +29,9 @@ var (
 	resignScript   = mustScript("resign")
 	presentScript  = mustScript("present")
 	beatScript     = mustScript("beat")
+
+	resealHashScript   = mustScript("reseal_hash")
+	resealStreamScript = mustScript("reseal_stream")
 )
 
 func mustScript(name string) *redis.Script {

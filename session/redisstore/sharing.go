@@ -63,7 +63,7 @@ func (st *Store) Sit(ctx context.Context, seat, owner string, now time.Time, ttl
 		from, until, err = holdArgs(now, ttl)
 	}
 	if err == nil {
-		_, _, err = st.run(ctx, leadScript, []string{st.seat(seat)}, owner, from, until)
+		_, _, err = st.run(ctx, leadScript, []string{st.seat(seat)}, owner, from, until, "")
 	}
 	if err != nil {
 		return fmt.Errorf("take the seat %q for %q: %w", clip(seat), clip(owner), err)

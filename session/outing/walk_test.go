@@ -265,17 +265,22 @@ func without(chats []int64, c int64) []int64 {
 
 // TestEveryWayOfAnOuting is I4 to I6 on every way of so many steps through an outing.
 func TestEveryWayOfAnOuting(t *testing.T) {
-	depth, most := 4, 500 // moves from each rung; places for each party
+	depth, most := 3, 500 // moves from each rung; places for each party
 	if *long {
-		depth, most = 5, 60_000
+		depth, most = 4, 40_000
 	}
 	for _, s := range starts() {
 		t.Run(s.name, func(t *testing.T) {
-			t.Parallel()
-			w := &walk{t: t, seen: map[string]bool{}, moves: moves()}
+			if !*long { // one after the other, for the room they take
+				t.Parallel()
+			}
+			w := &walk{t: t, depth: depth, seen: map[string]bool{}, moves: moves()}
 			w.begin(s.open(t))
-			w.run(depth, most)
-			t.Logf("%d places left by every move, %d more seen at the rim (%d moves deep), %d steps", w.left, len(w.places)-w.left, w.deepest, w.steps)
+			w.run(most)
+			t.Logf("%d places left by every move, %d more seen at the rim (%d moves deep), %d steps", w.left, len(w.seen)-w.left, w.deepest, w.steps)
+			if *long && w.left == most {
+				t.Errorf("%d places were not enough for every way of %d moves", most, depth)
+			}
 			for _, k := range []string{"alerts", "stand-downs", "ends"} {
 				if w.met[k] == 0 && !(s.group == 0 && s.contacts == 0) {
 					t.Errorf("the walk met no %s: it proves nothing of them", k)
@@ -288,6 +293,7 @@ func TestEveryWayOfAnOuting(t *testing.T) {
 
 type walk struct {
 	t       *testing.T
+	depth   int // places so many moves from a rung are not left any more
 	moves   []move
 	places  []place
 	seen    map[string]bool
@@ -317,17 +323,16 @@ func (w *walk) add(p place) {
 	k := p.key()
 	if !w.seen[k] {
 		w.seen[k] = true
-		w.places = append(w.places, p)
 		w.deepest = max(w.deepest, p.depth)
+		if p.depth < w.depth {
+			w.places = append(w.places, p)
+		}
 	}
 }
 
-func (w *walk) run(depth, most int) {
+func (w *walk) run(most int) {
 	for i := 0; i < len(w.places) && w.left < most && !w.t.Failed(); i++ {
 		p := w.places[i]
-		if p.depth >= depth {
-			break
-		}
 		w.left++
 		was, k := copyOf(p.o), p.key()
 		w.place(i, p)

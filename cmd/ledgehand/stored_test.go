@@ -43,6 +43,7 @@ var otherKinds = map[string]func() any{
 	"entry":   func() any { return new(session.Entry) },
 	"message": func() any { return new(chat.Message) },
 	"note":    func() any { return new(chat.Outcome) },
+	"deaf":    func() any { return new(chat.Deaf) },
 	"look":    func() any { return new(chat.Look) },
 	"card":    func() any { return new(ledge.Card) },
 }
@@ -395,7 +396,11 @@ func samples(t *testing.T) (all []storedFile) {
 	e := filled[session.Entry]()
 	e.Lane, e.Body = session.Urgent, inner
 	add("entry", "full", "", e)
-	add("note", "full", "", filled[chat.Outcome]())
+	note := filled[chat.Outcome]()
+	add("note", "held-up", "", note)
+	note.Until = time.Time{}
+	add("note", "full", "", note)
+	add("deaf", "full", "", filled[chat.Deaf]())
 	add("look", "full", "", filled[chat.Look]())
 	for state, raw := range map[string]string{
 		"off":   `{"update_id":17,"message":{"message_id":9,"from":{"id":11,"is_bot":false,"first_name":"Ana"},"chat":{"id":-9,"type":"supergroup","title":"The crew"},"date":1805036400,"text":"/off","entities":[{"type":"bot_command","offset":0,"length":4}]}}`,
@@ -470,10 +475,15 @@ func outings(t *testing.T) map[string]outing.Outing {
 	mates := party
 	mates.Mates = slices.Clone(party.Mates)
 	mates.Mates[0].Reached, mates.Mates[0].Refused = at(1), at(2)
+	held := party
+	held.Mates = slices.Clone(party.Mates)
+	held.Mates[0].Refused, held.Mates[0].Until = at(2), at(300)
+	held = apply(held, 125, outing.Unreached{Chat: mo, Until: at(300)})
+	deaf := apply(until(party, 121), 131, outing.WasDeaf{From: at(121), To: at(131)})
 	gone := apply(alone, 10, outing.Cancel{By: ana})
 	return map[string]outing.Outing{
 		"open": party, "alone": alone, "late": until(delayed, 151), "overdue": overdue, "acknowledged": taken, "group-shut": shut, "group-moved": moved,
-		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates,
+		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf,
 	}
 }
 

@@ -29,6 +29,7 @@ import (
 //	P:{NN}:out:n      STRING  the last REV or CLAIM given             commit, claim_out            never
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
 //	P:{NN}:lead       HASH    owner, until (ms), n fence number       lead, resign                 never (n must only grow)
+//	P:{NN}:beat       STRING  when somebody saw that writes are taken Beat                         TTL 72 h
 //
 // Outside the shards, under P:answer:HASH, are public answers of other services with a time to live (answers.go).
 //
@@ -44,7 +45,7 @@ type keys struct {
 
 	in, dead, recs, due, dueFor          string
 	urgent, slow, body, tag, made, count string
-	panels, lead                         string
+	panels, lead, beat                   string
 }
 
 // keysOf names the keys of a shard under a prefix.
@@ -65,6 +66,7 @@ func keysOf(prefix string, s session.Shard) keys {
 		count:  base + "out:n",
 		panels: base + "panels",
 		lead:   base + "lead",
+		beat:   base + "beat",
 	}
 }
 

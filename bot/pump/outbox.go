@@ -27,6 +27,8 @@ type Outbox struct {
 	Sender Sender
 	Log    *slog.Logger
 
+	Observer Observer // nil: nobody listens
+
 	mu    sync.Mutex
 	chats map[int64]*rate.Limiter
 }
@@ -111,6 +113,7 @@ func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e 
 		}
 		res = res2
 	}
+	hears(b.Observer).Sent(lane, res.Result)
 	return true, b.settle(ctx, s, e, b.settlement(e, lane, res, now))
 }
 

@@ -23,6 +23,8 @@ type Pump struct {
 	Now    func() time.Time
 	Log    *slog.Logger
 
+	Observer Observer // nil: nobody listens
+
 	mu   sync.Mutex
 	kick chan session.Shard
 	last time.Time // the last full round without an error: the loop's own health is a fact too
@@ -39,9 +41,13 @@ func (p *Pump) Round(ctx context.Context, s session.Shard, now time.Time) (moved
 // than the outing, written in private or in a group whose id changed.
 func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time, lanes ...session.Lane) (moved int, err error) {
 	var errs []error
+	var clean []session.Shard
+	defer func() { hears(p.Observer).Round(clean, err) }()
+	var ill [session.Shards]bool
 	note := func(s session.Shard, doing string, n int, err error) (away bool) {
 		moved += n
 		if err != nil {
+			ill[s] = true
 			errs = append(errs, fmt.Errorf("shard %d: %s: %w", s, doing, err))
 		}
 		return errors.Is(err, session.ErrUnavailable) // the others live in the same place
@@ -56,11 +62,13 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			read = append(read, s)
 		}
 	}
+	swept := 0
 	for _, s := range read {
 		n, err := p.Sweep(ctx, s, now)
 		if note(s, "sweep", n, err) {
 			break
 		}
+		swept++
 	}
 	for _, lane := range lanes {
 		for _, s := range read {
@@ -68,6 +76,11 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			if note(s, "send", n, err) {
 				return moved, errors.Join(errs...)
 			}
+		}
+	}
+	for _, s := range read[:swept] {
+		if !ill[s] {
+			clean = append(clean, s)
 		}
 	}
 	return moved, errors.Join(errs...)

@@ -37,6 +37,7 @@ type settings struct {
 	areas            string        // files with the outlines of coded areas, parted by commas
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
 	lease            time.Duration // how long a replica that died keeps others from serving
+	vitals           vitalSettings
 }
 
 // readSettings names every setting that is missing, with what to type.
@@ -59,6 +60,10 @@ func readSettings(get func(string) string) (settings, error) {
 	need(s.keyFile != "", "LEDGEHAND_KEY_FILE", "a file with the sealing key (make one once, and keep a copy elsewhere: ledgehand key > ledgehand.key)", "ledgehand.key")
 	need(s.agent != "", "LEDGEHAND_USER_AGENT", "how the forecast services can reach you", `"ledgehand/1 (you@your-domain)"`)
 	if err := errors.Join(errs...); err != nil {
+		return s, err
+	}
+	var err error
+	if s.vitals, err = readVitals(get); err != nil {
 		return s, err
 	}
 	s.lease = leaseFor
@@ -142,11 +147,17 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return fmt.Errorf("ask Telegram who we are: %w", err)
 	}
+	seen, unwatch, err := openVitals(ctx, set.vitals, store, false, log)
+	if err != nil {
+		return err
+	}
+	defer unwatch()
 	h := build(parts{
-		store: store, seer: seer, sender: sender, now: time.Now, log: log,
+		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, now: time.Now, log: log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
+	h.watch(seen)
 	if err := takeOver(ctx, h, set.lease, log); err != nil {
 		return err
 	}
@@ -212,7 +223,7 @@ func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
 	defer stop(nil)
 	logged := onceEach(log)
 	caughtUp := make(chan struct{})
-	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: logged, CaughtUp: func() { close(caughtUp) }}
+	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: polls(h.vitals, logged), CaughtUp: func() { close(caughtUp) }}
 	polled := make(chan error, 1)
 	pumped := make(chan struct{})
 	pumping, stopPump := context.WithCancel(context.WithoutCancel(ctx))

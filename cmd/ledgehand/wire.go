@@ -12,6 +12,7 @@ import (
 	"ledgehand/bot"
 	"ledgehand/bot/chat"
 	"ledgehand/bot/pump"
+	"ledgehand/bot/vitals"
 	"ledgehand/session"
 )
 
@@ -26,6 +27,7 @@ type house struct {
 	pump    *pump.Pump
 	now     func() time.Time
 	owner   string
+	vitals  *vitals.Vitals // nil where nobody watches
 
 	mu      sync.Mutex
 	fences  [session.Shards]session.Fence
@@ -129,6 +131,7 @@ func (h *house) settle(ctx context.Context, now time.Time) error {
 
 // reconcile makes every due index agree with its records; what had to be mended is returned.
 func (h *house) reconcile(ctx context.Context, now time.Time) (mended []string, err error) {
+	defer func() { h.vitals.Reconciled(len(mended), err) }()
 	for s := range session.Shard(session.Shards) {
 		m, err := h.session.Reconcile(ctx, s, now)
 		mended = append(mended, m...)

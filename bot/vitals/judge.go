@@ -57,14 +57,6 @@ func say(list []trouble) string {
 	return strings.Join(out, "; ")
 }
 
-func kinds(list []trouble) string {
-	var out []string
-	for _, t := range list {
-		out = append(out, t.word)
-	}
-	return strings.Join(out, "; ")
-}
-
 // stuck says whether the queues' loop stands still. Who serves no shard has no loop to turn.
 func stuck(f facts, b Bounds, now time.Time) (trouble, bool) {
 	var since time.Time

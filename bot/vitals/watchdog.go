@@ -4,6 +4,7 @@ import (
 	"context"
 	"net"
 	"net/http"
+	"slices"
 	"time"
 )
 
@@ -14,7 +15,7 @@ type dog struct {
 	http    *http.Client
 
 	began    time.Time // the first look
-	said     string    // the troubles that were logged
+	said     []string  // the troubles that were logged since all was well
 	withheld time.Time // when a call was last counted as withheld
 }
 
@@ -61,14 +62,17 @@ func (v *Vitals) feed(ctx context.Context, now time.Time) {
 			v.m.pings.add("withheld")
 		}
 		starting := f.pinged.IsZero() && now.Sub(d.began) < v.o.Every // nothing can be well yet
-		if k := kinds(bad); k != d.said && !starting {
-			d.said = k
-			v.o.Log.Error("no sign of life is given to the watchdog", "why", say(bad))
+		fresh := slices.DeleteFunc(bad, func(t trouble) bool { return slices.Contains(d.said, t.word) })
+		if len(fresh) > 0 && !starting {
+			for _, t := range fresh {
+				d.said = append(d.said, t.word)
+			}
+			v.o.Log.Error("no sign of life is given to the watchdog", "why", say(fresh))
 		}
 		return
 	}
-	if d.said != "" {
-		d.said = ""
+	if d.said != nil {
+		d.said = nil
 		v.o.Log.Info("all is well again; the watchdog is called")
 	}
 	d.withheld = time.Time{}

@@ -195,6 +195,6 @@ type Backlog struct {
 type Gauge interface {
 	// Backlog costs by what is held and waits first, not by what is open.
 	Backlog(ctx context.Context, s Shard) (Backlog, error)
-	// Beat writes the instant down and nothing else, to see that the store takes writes. ErrUnavailable if it does not.
-	Beat(ctx context.Context, s Shard, now time.Time) error
+	// TryWrite writes the instant down and nothing else, to see that the store takes writes. ErrUnavailable if it does not.
+	TryWrite(ctx context.Context, s Shard, now time.Time) error
 }

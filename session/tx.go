@@ -81,6 +81,9 @@ func (s *Service) DoPerson(ctx context.Context, cause Cause, id int64, fn func(*
 }
 
 func (s *Service) do(ctx context.Context, cause Cause, crew CrewID, shard Shard, fn func(*Tx) error) error {
+	if s.fence(shard) == Guest && (cause.swept || cause.Letter != "" && cause.Shard == shard) {
+		return fmt.Errorf("commit %q: %w", cause.ID, ErrFenced) // its deadlines and letters are its server's business
+	}
 	done, err := s.store.Done(ctx, shard, cause.ID)
 	if err != nil {
 		return fmt.Errorf("ask whether %q was done: %w", cause.ID, err)

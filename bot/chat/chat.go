@@ -22,6 +22,7 @@ const (
 	KindEdited   Kind = "edited"   // an earlier line was changed: never run twice
 	KindOther    Kind = "other"    // nothing we act on
 	KindLook     Kind = "look"     // a look at the sea that we owe ourselves, told by our own sweep
+	KindDeaf     Kind = "deaf"     // what was said in some time may be lost, told by whoever fetches updates
 	KindOutcome  Kind = "outcome"  // how a message we sent fared, told by our own outbox
 	KindUnlisted Kind = "unlisted" // a place, photo or text update whose sender is not a person (anonymous admin, channel)
 )
@@ -57,6 +58,8 @@ type Outcome struct {
 	Result Result `json:"result"`           // what became of it
 	Why    string `json:"why,omitempty"`    // the service's own words, for the operator only
 	Number int    `json:"number,omitempty"` // message id when sent
+
+	Until time.Time `json:"until,omitzero"` // with ResultLater: an alert that the service does not take before; it still goes out then
 }
 
 // Request is one thing that happened, stamped with the instant it happened at.
@@ -77,6 +80,13 @@ type Request struct {
 	MovedTo int64     `json:"moved_to,omitempty"`
 	Outcome *Outcome  `json:"outcome,omitempty"`
 	Look    *Look     `json:"look,omitempty"`
+	Deaf    *Deaf     `json:"deaf,omitempty"`
+}
+
+// Deaf is a time in which what people said may not have come through.
+type Deaf struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
 }
 
 // Look is a standing order that has come due: to look again at the sea of a trip or an outing of a crew.
@@ -165,6 +175,7 @@ type Sent struct {
 	Result  Result
 	Message int           // id of the posted or edited message
 	After   time.Duration // with ResultLater: wait at least this long
+	Shut    bool          // with ResultLater: the service takes nothing in this chat for so long
 	MovedTo int64         // with ResultMoved
 	Why     string        // the service's words, for the operator's log; never holds the message text
 }

@@ -31,6 +31,7 @@ type Inbox struct {
 	Decode func(raw []byte, got time.Time) (chat.Request, error)
 	Desk   Desk
 	Log    *slog.Logger
+	Use    func(session.Shard) (done func(), ok bool) // as in Pump: a slow request works on its shard until it is through
 
 	Observer Observer // nil: nobody listens
 
@@ -115,6 +116,13 @@ func (b *Inbox) read(l session.Letter) (chat.Request, error) {
 		}
 		return chat.Request{ID: l.ID, At: l.Got, Got: l.Got, Kind: chat.KindLook, Look: &look}, nil
 	}
+	if strings.HasPrefix(l.ID, session.DeafPrefix) {
+		var d chat.Deaf
+		if err := json.Unmarshal(l.Body, &d); err != nil {
+			return chat.Request{}, fmt.Errorf("decode when we heard nobody: %w", err)
+		}
+		return chat.Request{ID: l.ID, At: l.Got, Got: l.Got, Kind: chat.KindDeaf, Deaf: &d}, nil
+	}
 	r, err := b.Decode(l.Body, l.Got)
 	if err != nil {
 		return chat.Request{}, fmt.Errorf("decode update: %w", err)
@@ -175,6 +183,14 @@ func (b *Inbox) guard(handler func() error) (err error) {
 
 // fly gives a slow letter to the pool. With the pool full it waits in the inbox for the next round.
 func (b *Inbox) fly(ctx context.Context, s session.Shard, l session.Letter, r chat.Request, cause session.Cause) int {
+	through := func() {}
+	if b.Use != nil {
+		done, ok := b.Use(s)
+		if !ok {
+			return 0
+		}
+		through = done
+	}
 	b.mu.Lock()
 	if b.slots == nil {
 		b.slots = make(chan struct{}, poolSize)
@@ -184,12 +200,14 @@ func (b *Inbox) fly(ctx context.Context, s session.Shard, l session.Letter, r ch
 	case b.slots <- struct{}{}:
 	default:
 		b.mu.Unlock()
+		through()
 		return 0
 	}
 	key := flightKey(s, l.Seq)
 	b.flying[key] = true
 	b.mu.Unlock()
 	b.pool.Go(func() {
+		defer through()
 		err := b.handle(context.WithoutCancel(ctx), s, l, r, cause)
 		if err != nil {
 			b.Log.Warn("slow request stays in the inbox", "id", l.ID, "err", err)

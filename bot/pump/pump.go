@@ -25,10 +25,27 @@ type Pump struct {
 
 	Observer Observer // nil: nobody listens
 
+	Shards func() []session.Shard // those served now; nil: all
+	// Use marks a shard as being worked on until done is called; not ok: it is not ours any more. nil: it always is.
+	Use func(s session.Shard) (done func(), ok bool)
+	// Glance tells what waits where, so that idle shards are left alone; nil: every shard is looked into.
+	Glance func(ctx context.Context, shards []session.Shard) []session.Head
+	// Fresh waits, for a bounded time, until all that the chat service holds for us is stored, if it was out of reach. It is asked
+	// before anything is judged or an alert sent: an "off" may be waiting there (I10). nil: nothing to wait for.
+	Fresh func(ctx context.Context)
+
 	mu   sync.Mutex
 	kick chan session.Shard
 	last time.Time // the last full round without an error: the loop's own health is a fact too
 }
+
+// Letters that wait in shards of other replicas hold our deadlines back for so long: one may be the "off" of somebody we look after,
+// written in private. Younger ones are being read this moment; older ones have a server that is slow or gone, and a deadline is late
+// but never lost.
+const (
+	elsewhereAfter = 2 * time.Second
+	elsewhereUntil = 45 * time.Second
+)
 
 // Round does one full round of one shard: first everything that came in, then what is due, then what is to be said.
 // An inbox that cannot be read stops it there: no deadline may be judged either, for the letter could be the "off".
@@ -44,6 +61,7 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 	var clean []session.Shard
 	defer func() { hears(p.Observer).Round(clean, err) }()
 	var ill [session.Shards]bool
+	cut := false // deadlines were not judged to the end
 	note := func(s session.Shard, doing string, n int, err error) (away bool) {
 		moved += n
 		if err != nil {
@@ -52,9 +70,24 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 		}
 		return errors.Is(err, session.ErrUnavailable) // the others live in the same place
 	}
+	v := p.view(ctx, shards)
+	if p.Fresh != nil && (v.any(dueBy(now)) || v.any(urgentBy(now))) {
+		p.Fresh(ctx)
+		v = p.view(ctx, shards)
+	}
 	read := make([]session.Shard, 0, len(shards))
 	for _, s := range shards {
-		n, err := p.Inbox.Step(ctx, s, now)
+		if err := v.err(s); err != nil {
+			if note(s, "look", 0, err) && v.allAway() {
+				return moved, errors.Join(errs...)
+			}
+			continue
+		}
+		if !v.has(s, lettersWait) {
+			read = append(read, s)
+			continue
+		}
+		n, err := p.on(s, func() (int, error) { return p.Inbox.Step(ctx, s, now) })
 		if note(s, "read the inbox", n, err) {
 			return moved, errors.Join(errs...)
 		}
@@ -62,28 +95,88 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			read = append(read, s)
 		}
 	}
-	swept := 0
-	for _, s := range read {
-		n, err := p.Sweep(ctx, s, now)
-		if note(s, "sweep", n, err) {
-			break
+	if moved > 0 { // what was read may have made something due, or said
+		v = p.view(ctx, shards)
+	}
+	if !p.waitElsewhere(ctx, v, now) {
+		before := moved
+		for _, s := range read {
+			if !v.has(s, dueBy(now)) {
+				continue
+			}
+			n, err := p.on(s, func() (int, error) { return p.Sweep(ctx, s, now) })
+			if note(s, "sweep", n, err) {
+				cut = true
+				break
+			}
 		}
-		swept++
+		if moved > before {
+			v = p.view(ctx, shards)
+		}
 	}
 	for _, lane := range lanes {
 		for _, s := range read {
-			n, err := p.Outbox.Lane(ctx, s, lane, now)
+			if !v.has(s, laneBy(lane, now)) {
+				continue
+			}
+			n, err := p.on(s, func() (int, error) { return p.Outbox.Lane(ctx, s, lane, now) })
 			if note(s, "send", n, err) {
 				return moved, errors.Join(errs...)
 			}
 		}
 	}
-	for _, s := range read[:swept] {
-		if !ill[s] {
+	for _, s := range read {
+		if !ill[s] && !cut {
 			clean = append(clean, s)
 		}
 	}
 	return moved, errors.Join(errs...)
+}
+
+// on works on a shard if it is still ours.
+func (p *Pump) on(s session.Shard, work func() (int, error)) (int, error) {
+	if p.Use == nil {
+		return work()
+	}
+	done, ok := p.Use(s)
+	if !ok {
+		return 0, nil
+	}
+	defer done()
+	return work()
+}
+
+// waitElsewhere says whether deadlines are to wait for letters in shards that others serve.
+func (p *Pump) waitElsewhere(ctx context.Context, v view, now time.Time) bool {
+	if p.Shards == nil || p.Glance == nil || !v.any(dueBy(now)) {
+		return false
+	}
+	if v.any(dueBy(now.Add(-elsewhereUntil))) {
+		return false
+	}
+	var others []session.Shard
+	for _, s := range allShards() {
+		if _, ours := v.heads[s]; !ours {
+			others = append(others, s)
+		}
+	}
+	if len(others) == 0 {
+		return false
+	}
+	for _, h := range p.Glance(ctx, others) {
+		if age := now.Sub(h.Letter); h.Err == nil && !h.Letter.IsZero() && age >= elsewhereAfter && age < elsewhereUntil {
+			return true
+		}
+	}
+	return false
+}
+
+// served are the shards this replica serves now.
+func (p *Pump) served() []session.Shard {
+	if p.Shards == nil {
+		return allShards()
+	}
+	return p.Shards()
 }
 
 func allShards() []session.Shard {
@@ -98,7 +191,7 @@ func allShards() []session.Shard {
 // demo, the terminal and tests.
 func (p *Pump) Settle(ctx context.Context, now time.Time, shards ...session.Shard) error {
 	if len(shards) == 0 {
-		shards = allShards()
+		shards = p.served()
 	}
 	for range 100 {
 		moved, err := p.round(ctx, shards, now, session.Urgent, session.Slow)
@@ -147,17 +240,20 @@ func (p *Pump) Run(ctx context.Context, every time.Duration) {
 			return
 		case s := <-kick:
 			// Only what came in, and the answer to it: what is due is judged when all that came in was read.
-			_, err := p.Inbox.Step(work, s, p.Now())
-			if err == nil {
-				_, err = p.Outbox.Lane(work, s, session.Urgent, p.Now())
-			}
+			_, err := p.on(s, func() (int, error) {
+				n, err := p.Inbox.Step(work, s, p.Now())
+				if err == nil {
+					_, err = p.Outbox.Lane(work, s, session.Urgent, p.Now())
+				}
+				return n, err
+			})
 			trouble.say(err)
 			select {
 			case answered <- s:
 			default:
 			}
 		case <-t.C:
-			_, err := p.round(work, allShards(), p.Now(), session.Urgent)
+			_, err := p.round(work, p.served(), p.Now(), session.Urgent)
 			trouble.say(err)
 			if err == nil {
 				p.mu.Lock()
@@ -175,7 +271,7 @@ func (p *Pump) chatter(ctx context.Context, every time.Duration, answered <-chan
 	defer t.Stop()
 	trouble := trouble{log: p.Log, what: "chatter"}
 	for {
-		shards := allShards()
+		shards := p.served()
 		select {
 		case <-ctx.Done():
 			return
@@ -184,11 +280,15 @@ func (p *Pump) chatter(ctx context.Context, every time.Duration, answered <-chan
 		case <-t.C:
 		}
 		var errs []error
+		v := p.view(work, shards)
 		for _, s := range shards {
 			if ctx.Err() != nil {
 				break // what is left stays stored
 			}
-			if _, err := p.Outbox.Lane(work, s, session.Slow, p.Now()); err != nil {
+			if !v.has(s, laneBy(session.Slow, p.Now())) {
+				continue
+			}
+			if _, err := p.on(s, func() (int, error) { return p.Outbox.Lane(work, s, session.Slow, p.Now()) }); err != nil {
 				errs = append(errs, fmt.Errorf("shard %d: send: %w", s, err))
 				if errors.Is(err, session.ErrUnavailable) {
 					break

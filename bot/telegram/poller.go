@@ -3,12 +3,10 @@ package telegram
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 )
@@ -35,13 +33,16 @@ type Poller struct {
 	// then Telegram is asked not to hold polls open.
 	CaughtUp func()
 
+	// Stored, if set, is called again and again with an instant by which all that had come in is stored.
+	Stored func(by time.Time)
+
+	// Again, if set, ends the pause after a failed poll: somebody cannot wait for what may be there.
+	Again <-chan struct{}
+
 	Now   func() time.Time // stamps what comes in; nil for time.Now
 	Hold  time.Duration    // how long Telegram may keep an empty poll open; 0 for 50 s, the most it does
 	Grace time.Duration    // how long the batch in hand may take to be stored once told to stop; 0 for 10 s
 }
-
-// What we ask for, always in full: Telegram remembers the last list it was given.
-var wanted = []string{updMessage, updEdited, updTap, updMember}
 
 const (
 	mostUpdates  = 100
@@ -63,6 +64,7 @@ func (p *Poller) Run(ctx context.Context) error {
 	fails, behind := 0, p.CaughtUp != nil
 	for ctx.Err() == nil {
 		gap := time.NewTimer(emptyGap)
+		asked := p.now()
 		hold := min(orElse(p.Hold, longestHold), longestHold)
 		if behind {
 			hold = 0
@@ -77,17 +79,21 @@ func (p *Poller) Run(ctx context.Context) error {
 				return err.error
 			}
 			fails++
-			wait(ctx, max(err.after, pause(fails)))
+			p.rest(ctx, max(err.after, pause(fails)), err.after > 0)
 			continue
 		}
 		fails, confirmed = 0, offset
 		p.observe(nil)
+		answered := p.now()
 		next, took := p.takeAll(taking, batch, offset)
 		// Not the highest: after a quiet week Telegram may go on with lower ids.
 		stuck := next == offset && len(batch) > 0
 		offset = next
 		if !took {
 			break
+		}
+		if by, all := storedBy(batch, asked, answered); all && p.Stored != nil {
+			p.Stored(by)
 		}
 		if behind && len(batch) == 0 { // fewer than asked for is not yet all: Telegram sends small batches too
 			behind = false
@@ -108,21 +114,46 @@ func (p *Poller) Run(ctx context.Context) error {
 	return nil
 }
 
+// A batch is all that waits if it is well below what Telegram gives out at once: 100 updates, about 4 MB (read in its open-source Bot
+// API server).
+const smallBatch = 1 << 20
+
+// storedBy is the instant by which all that had come in is in the batch: when it was answered, if there was nothing or Telegram had held
+// the poll open for it; when it was asked for, if it is small.
+func storedBy(batch []json.RawMessage, asked, answered time.Time) (by time.Time, all bool) {
+	if len(batch) == 0 || answered.Sub(asked) >= time.Second {
+		return answered, true
+	}
+	size := 0
+	for _, raw := range batch {
+		size += len(raw)
+	}
+	return asked, len(batch) < mostUpdates && size < smallBatch
+}
+
+// rest waits after a failed poll. Only where Telegram did not say how long may somebody cut it short.
+func (p *Poller) rest(ctx context.Context, d time.Duration, told bool) {
+	again := p.Again
+	if told {
+		again = nil
+	}
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-t.C:
+	case <-again:
+	case <-ctx.Done():
+	}
+}
+
 // takeAll hands a batch over in order and returns the offset that confirms what was taken. It
 // tries an update until it is taken; ok is false when ctx ended before.
 func (p *Poller) takeAll(ctx context.Context, batch []json.RawMessage, offset int64) (next int64, ok bool) {
 	got := p.now()
 	for _, raw := range batch {
-		id, chatID, err := Peek(raw)
+		id, n, chatID, err := identify(raw)
 		if err != nil {
 			p.observe(fmt.Errorf("update is stored all the same: %w", err))
-		}
-		n, numbered := int64(0), false
-		if id == "" {
-			id = fmt.Sprintf("unreadable-%x", sha256.Sum256(raw))[:32]
-		} else {
-			n, err = strconv.ParseInt(id, 10, 64)
-			numbered = err == nil
 		}
 		for fails := 1; ; fails++ {
 			err := p.Take(ctx, id, chatID, raw, got)
@@ -134,7 +165,7 @@ func (p *Poller) takeAll(ctx context.Context, batch []json.RawMessage, offset in
 				return offset, false
 			}
 		}
-		if numbered {
+		if n != 0 {
 			offset = n + 1
 		}
 	}

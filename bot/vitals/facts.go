@@ -8,17 +8,17 @@ import (
 
 // facts is all that a judgement goes by. It is a plain value: copied out under the lock, judged without it.
 type facts struct {
-	shards  [session.Shards]shardFacts
-	turned  time.Time // when the loop last came round, whatever it met
-	polled  time.Time // when updates were last fetched, or one was brought
-	pollBad bool      // the last poll failed
-	late    lateness
+	shards [session.Shards]shardFacts
+	turned time.Time // when the loop last came round, whatever it met
+	polled time.Time // when this replica last fetched updates, or was brought one
+	heard  time.Time // by when all that was said is stored, as far as any replica knows
+	late   lateness
 
-	backlog session.Backlog // of all shards; instants are the earliest
-	counted time.Time       // when that was last read in full
-	beaten  time.Time       // when the store last took a trial write
-	beatBad bool            // it refused the last one
-	pinged  time.Time       // when the watchdog was last tried
+	backlog  session.Backlog // of all shards; instants are the earliest
+	counted  time.Time       // when that was last read in full
+	written  time.Time       // when the store last took a trial write
+	writeBad bool            // it refused the last one
+	pinged   time.Time       // when the watchdog was last tried
 }
 
 // shardFacts is what we know of our serving one shard. since is zero while it is not ours.
@@ -28,10 +28,17 @@ type shardFacts struct {
 	clean time.Time // the last round without trouble
 }
 
+// forgetAfter is when a lease that ran out is no more than history: others serve the shard by then, or it shows in what waits.
+const forgetAfter = 2 * time.Minute
+
+func (s shardFacts) ours(now time.Time) bool {
+	return !s.since.IsZero() && now.Before(s.until.Add(forgetAfter))
+}
+
 func (f facts) served(now time.Time) (current, lapsed int) {
 	for _, s := range f.shards {
 		switch {
-		case s.since.IsZero():
+		case !s.ours(now):
 		case s.until.After(now):
 			current++
 		default:

@@ -21,7 +21,7 @@ func Handler(v *Vitals) http.Handler {
 	})
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, _ *http.Request) {
 		now := v.o.Now()
-		if bad := unfit(v.facts(), v.b, v.o.Pushed, now.Add(-v.b.Clean), now); len(bad) > 0 {
+		if bad := unfit(v.facts(), v.b, now.Add(-v.b.Clean), now); len(bad) > 0 {
 			plain(w, http.StatusServiceUnavailable, say(bad))
 			return
 		}

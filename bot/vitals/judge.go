@@ -10,7 +10,7 @@ import (
 type Bounds struct {
 	Turn   time.Duration // since the loop last came round, before the process counts as stuck
 	Clean  time.Duration // since a shard's last round without trouble
-	Poll   time.Duration // since updates were last fetched
+	Poll   time.Duration // since it was last known that no update waits unfetched
 	Store  time.Duration // since the store was last counted, and last took a write
 	Due    time.Duration // how late a deadline may be looked at
 	Urgent time.Duration // how long an urgent message may wait unsent
@@ -77,9 +77,8 @@ func stuck(f facts, b Bounds, now time.Time) (trouble, bool) {
 	return trouble{}, false
 }
 
-// unfit says why we do not serve as we should, empty for all is well. pushed: updates are brought to us, so that their
-// silence means nothing. A clean round must be younger than cleanSince, in every shard.
-func unfit(f facts, b Bounds, pushed bool, cleanSince, now time.Time) (out []trouble) {
+// unfit says why we do not serve as we should, empty for all is well. A clean round must be younger than cleanSince, in every shard.
+func unfit(f facts, b Bounds, cleanSince, now time.Time) (out []trouble) {
 	add := func(bad bool, word, much string) {
 		if bad {
 			out = append(out, trouble{word, much})
@@ -90,18 +89,18 @@ func unfit(f facts, b Bounds, pushed bool, cleanSince, now time.Time) (out []tro
 	add(lapsed > 0, "leases ran out", fmt.Sprintf("%d shards", lapsed))
 	dirty := 0
 	for _, s := range f.shards {
-		if !s.since.IsZero() && !s.clean.After(cleanSince) {
+		if s.ours(now) && !s.clean.After(cleanSince) {
 			dirty++
 		}
 	}
 	add(dirty > 0, "shards had no clean round lately", fmt.Sprintf("%d shards", dirty))
 	add(f.counted.IsZero() || age(f.counted, now) > b.Store, "the store cannot be counted", since(f.counted, now))
-	add(f.beatBad || f.beaten.IsZero() || age(f.beaten, now) > b.Store, "the store takes no writes", since(f.beaten, now))
-	if pushed {
-		add(f.pollBad, "updates that were brought could not be kept", "")
-	} else {
-		add(f.polled.IsZero() || age(f.polled, now) > b.Poll, "no updates are fetched", since(f.polled, now))
+	add(f.writeBad || f.written.IsZero() || age(f.written, now) > b.Store, "the store takes no writes", since(f.written, now))
+	heard := f.polled
+	if f.heard.After(heard) { // another replica may be the one that polls, or sees that nothing waits for a webhook
+		heard = f.heard
 	}
+	add(heard.IsZero() || age(heard, now) > b.Poll, "no updates come in", since(heard, now))
 	late := max(f.late.worst(now), age(f.backlog.OldestDue, now))
 	add(late > b.Due, "deadlines are looked at late", seconds(late))
 	urgent := age(f.backlog.OldestUrgent, now)

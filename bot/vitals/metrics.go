@@ -69,10 +69,10 @@ func newMetrics(v *Vitals) *metrics {
 		takes:    newCounter(r, "updates_taken_total", "Updates brought to the store: fresh, had before, or not kept.", []string{"result"}, takings),
 		commits:  newCounter(r, "commits_total", "Changes offered to the store, by result.", []string{"result"}, commits),
 		rounds:   newCounter(r, "rounds_total", "Rounds of the queues, by result.", []string{"result"}, rounds),
-		polls:    newCounter(r, "polls_total", "Polls for updates (or updates brought to us), by result.", []string{"result"}, polls),
+		polls:    newCounter(r, "polls_total", "Polls for updates, or deliveries to the webhook and looks at it, by result.", []string{"result"}, polls),
 		feeds:    newCounter(r, "feed_answers_total", "What asking a feed came to, answers kept from before included.", []string{"feed", "why"}, feeds, append([]string{FeedOK, FeedPartly}, v.o.FeedWhys...)),
 		pings:    newCounter(r, "watchdog_pings_total", "Calls to the watchdog outside, by result; withheld because something was not well.", []string{"result"}, pings),
-		compared: newCounter(r, "reconciles_total", "Comparisons of deadlines with records, by result.", []string{"result"}, readings),
+		compared: newCounter(r, "reconciles_total", "Comparisons of deadlines with records, one a shard, by result.", []string{"result"}, readings),
 		counted:  newCounter(r, "backlog_reads_total", "Looks at what waits in the store, by result.", []string{"result"}, readings),
 		mended: prometheus.NewCounter(prometheus.CounterOpts{Namespace: namespace, Name: "reconcile_differences_total",
 			Help: "Deadlines that did not agree with their records and were mended."}),
@@ -113,10 +113,11 @@ func newMetrics(v *Vitals) *metrics {
 		current, _ := f.served(now)
 		return float64(current)
 	})
-	stamp("poll_last_good_timestamp_seconds", "When updates were last fetched, or one was brought.", func(f facts) time.Time { return f.polled })
+	stamp("poll_last_good_timestamp_seconds", "When this replica last fetched updates, or was brought one.", func(f facts) time.Time { return f.polled })
+	stamp("heard_timestamp_seconds", "By when all that was said is stored, as far as any replica knows.", func(f facts) time.Time { return f.heard })
 	stamp("round_last_timestamp_seconds", "When the queues' loop last came round.", func(f facts) time.Time { return f.turned })
 	stamp("backlog_last_read_timestamp_seconds", "When what waits was last read; ages and counts of queues are from then.", func(f facts) time.Time { return f.counted })
-	stamp("store_last_write_timestamp_seconds", "When the store last took a trial write.", func(f facts) time.Time { return f.beaten })
+	stamp("store_last_write_timestamp_seconds", "When the store last took a trial write.", func(f facts) time.Time { return f.written })
 	return m
 }
 

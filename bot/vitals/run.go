@@ -45,14 +45,14 @@ func (v *Vitals) count(ctx context.Context) {
 	ctx, cancel := context.WithTimeout(ctx, countWithin)
 	defer cancel()
 	// A shard after the other, for on a cluster they lie on several servers; one that refuses is asked until it does not.
-	err := v.o.Gauge.Beat(ctx, v.beatsAt, v.o.Now())
+	err := v.o.Gauge.TryWrite(ctx, v.triesAt, v.o.Now())
 	if err == nil {
-		v.beatsAt = (v.beatsAt + 1) % session.Shards
+		v.triesAt = (v.triesAt + 1) % session.Shards
 	}
 	v.mu.Lock()
-	v.f.beatBad = err != nil
+	v.f.writeBad = err != nil
 	if err == nil {
-		v.f.beaten = v.o.Now()
+		v.f.written = v.o.Now()
 	}
 	v.mu.Unlock()
 
@@ -77,4 +77,13 @@ func (v *Vitals) count(ctx context.Context) {
 	v.mu.Lock()
 	v.f.backlog, v.f.counted = all, v.o.Now()
 	v.mu.Unlock()
+
+	if v.o.Heard == nil {
+		return
+	}
+	if by, err := v.o.Heard(ctx); err == nil {
+		v.mu.Lock()
+		v.f.heard = by
+		v.mu.Unlock()
+	}
 }

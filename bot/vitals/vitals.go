@@ -1,6 +1,7 @@
 package vitals
 
 import (
+	"context"
 	"log/slog"
 	"net/http"
 	"sync"
@@ -16,8 +17,9 @@ type Options struct {
 	Log   *slog.Logger     // nil: nothing is logged
 	Gauge session.Gauge    // the store that is watched; nil: what waits stays unknown, which is a trouble
 
-	// Pushed: updates are brought to us rather than fetched; that none come is no trouble then.
-	Pushed bool
+	// Heard says by when all that people said is stored, as far as any replica knows: where another polls, or a webhook is quiet,
+	// nothing else does. nil: only our own polls count.
+	Heard func(ctx context.Context) (time.Time, error)
 	// FeedWhys are the words with which a feed may fail; any other counts as "other".
 	FeedWhys []string
 	Bounds   Bounds
@@ -37,7 +39,7 @@ type Vitals struct {
 	mu      sync.Mutex
 	f       facts
 	dog     *dog
-	beatsAt session.Shard
+	triesAt session.Shard
 }
 
 // New makes one. It calls nobody; see Run.
@@ -108,7 +110,6 @@ func (v *Vitals) Polled(how string) {
 	now := v.o.Now()
 	v.mu.Lock()
 	defer v.mu.Unlock()
-	v.f.pollBad = how != PollOK
 	if how == PollOK {
 		v.f.polled = now
 	}

@@ -56,7 +56,7 @@ func (v *Vitals) feed(ctx context.Context, now time.Time) {
 	if f.pinged.After(cleanSince) {
 		cleanSince = f.pinged
 	}
-	if bad := unfit(f, v.b, v.o.Pushed, cleanSince, now); len(bad) > 0 {
+	if bad := unfit(f, v.b, cleanSince, now); len(bad) > 0 {
 		if d.withheld.IsZero() || !now.Before(d.withheld.Add(v.o.Every)) {
 			d.withheld = now
 			v.m.pings.add("withheld")

@@ -1,9 +1,11 @@
 package vitals_test
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -80,7 +82,7 @@ func TestTheWatchdogIsNotCalledWhile(t *testing.T) {
 		},
 		"NoUpdatesAreFetched": {
 			breaks: func(w *world) { w.mute = true },
-			mends:  func(w *world) { w.mute = false }, within: 3 * time.Minute, says: "no updates are fetched",
+			mends:  func(w *world) { w.mute = false }, within: 3 * time.Minute, says: "no updates come in",
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -156,15 +158,38 @@ func TestALeaseThatRanOutIsTold(t *testing.T) {
 	})
 }
 
-// With a webhook a quiet night is no trouble, and one update that could not be kept is.
-func TestAQuietWebhookIsWell(t *testing.T) {
-	live(t, vitals.Options{Pushed: true}, func(w *world) {
+// A shard whose lease ran out goes to another replica, which nobody tells us of: that is no trouble of ours for ever.
+func TestAShardThatWentToAnotherIsForgotten(t *testing.T) {
+	live(t, vitals.Options{}, func(w *world) {
+		w.pass(time.Minute)
+		w.set(func() { w.others = 50 })
+		w.pass(45 * time.Second)
+		w.wantStatus("/readyz", http.StatusServiceUnavailable, "leases ran out (14 shards)")
+		w.pass(2 * time.Minute)
+		w.wantStatus("/readyz", http.StatusOK, "serving")
+		w.want("ledgehand_shards_served", 50)
+		w.wantPings("with what is left", 5)
+	})
+}
+
+// Where another replica polls, or a webhook is quiet, what the store knows of when everything was heard is enough; and when
+// that grows old it is a trouble.
+func TestWhoDoesNotPollGoesByWhatWasHeard(t *testing.T) {
+	var deaf atomic.Bool
+	var last atomic.Pointer[time.Time]
+	heard := func(context.Context) (time.Time, error) {
+		if now := time.Now(); !deaf.Load() {
+			last.Store(&now)
+		}
+		return *last.Load(), nil
+	}
+	live(t, vitals.Options{Heard: heard}, func(w *world) {
 		w.set(func() { w.mute = true })
 		w.wantPings("in a quiet half hour", 30)
-		w.v.Polled(vitals.PollStore)
-		w.wantSilence("after an update was not kept", time.Minute, "could not be kept")
-		w.v.Polled(vitals.PollOK)
-		w.wantPings("after the next one was", 5)
+		deaf.Store(true)
+		w.wantSilence("while nobody is heard", 3*time.Minute, "no updates come in")
+		deaf.Store(false)
+		w.wantPings("after the next was heard", 5)
 	})
 }
 

@@ -42,13 +42,14 @@ type world struct {
 	pump  *pump.Pump
 	fence session.Fence
 
-	mu    sync.Mutex
-	pings []time.Time
-	dog   func(*http.Request) (*http.Response, error) // nil: answers 200
-	send  func(chat.Message) chat.Sent                // nil: sends
-	sweep func(session.Shard) (did bool, err error)   // before the real one, which is left out when it did
-	mute  bool                                        // the poller is gone
-	log   strings.Builder
+	mu     sync.Mutex
+	pings  []time.Time
+	dog    func(*http.Request) (*http.Response, error) // nil: answers 200
+	send   func(chat.Message) chat.Sent                // nil: sends
+	sweep  func(session.Shard) (did bool, err error)   // before the real one, which is left out when it did
+	mute   bool                                        // the poller is gone
+	others session.Shard                               // shards from here on are renewed no more, if not 0
+	log    strings.Builder
 }
 
 func (w *world) Write(p []byte) (int, error) {
@@ -205,7 +206,13 @@ func live(t *testing.T, o vitals.Options, play func(w *world)) {
 }
 
 func (w *world) lead(now time.Time) {
+	w.mu.Lock()
+	others := w.others
+	w.mu.Unlock()
 	for s := range session.Shard(session.Shards) {
+		if others > 0 && s >= others {
+			return
+		}
 		f, err := w.heard.Lead(w.Context(), s, "me", now, 30*time.Second)
 		if err != nil {
 			return // it runs out, or is taken again

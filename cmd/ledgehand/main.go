@@ -39,9 +39,14 @@ func subcommands() []subcommand {
 var errUsage = errors.New("called wrongly")
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signalled()
 	defer stop()
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// signalled ends when somebody asks the program to end.
+func signalled() (context.Context, context.CancelFunc) {
+	return signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 }
 
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {

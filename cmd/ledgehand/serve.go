@@ -9,6 +9,7 @@ import (
 	"maps"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"ledgehand/bot"
@@ -17,7 +18,6 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/warning"
-	"ledgehand/session"
 	"ledgehand/session/redisstore"
 )
 
@@ -36,8 +36,22 @@ type settings struct {
 	buoys, met       string        // other servers; "off" leaves one out
 	areas            string        // files with the outlines of coded areas, parted by commas
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
+	hookURL          string        // receive by webhook at this address; "": by polling
+	hookSecret       string        //
+	listen           string        // where the webhook listens
 	lease            time.Duration // how long a replica that died keeps others from serving
 	vitals           vitalSettings
+
+	now   func() time.Time // nil: the clock
+	speed float64          // how fast that clock runs beside the real one, for tests; 0: as fast
+}
+
+// span is how long timers run for a duration of the settings' clock.
+func (s settings) span(d time.Duration) time.Duration {
+	if s.speed == 0 {
+		return d
+	}
+	return max(time.Duration(float64(d)/s.speed), 100*time.Millisecond)
 }
 
 // readSettings names every setting that is missing, with what to type.
@@ -66,6 +80,15 @@ func readSettings(get func(string) string) (settings, error) {
 	if s.vitals, err = readVitals(get); err != nil {
 		return s, err
 	}
+	if s.hookURL, s.listen = get("LEDGEHAND_WEBHOOK_URL"), get("LEDGEHAND_LISTEN"); s.hookURL != "" {
+		raw, err := os.ReadFile(get("LEDGEHAND_WEBHOOK_SECRET_FILE"))
+		if err != nil {
+			return s, fmt.Errorf("read LEDGEHAND_WEBHOOK_SECRET_FILE: %w (a file with 1 to 256 of A-Z a-z 0-9 _ -, for example of: openssl rand -hex 32)", err)
+		}
+		if s.hookSecret = strings.TrimSpace(string(raw)); s.listen == "" {
+			s.listen = "127.0.0.1:8080"
+		}
+	}
 	s.lease = leaseFor
 	if v := get("LEDGEHAND_LEASE"); v != "" {
 		d, err := time.ParseDuration(v)
@@ -84,15 +107,6 @@ func readSettings(get func(string) string) (settings, error) {
 	return s, nil
 }
 
-// How serve keeps its shards, and how often it looks.
-const (
-	leaseFor   = 30 * time.Second // renewed at a third of it
-	tickEvery  = time.Second
-	mendEvery  = 5 * time.Minute
-	drainFor   = 20 * time.Second
-	catchUpFor = time.Minute
-)
-
 // runServe serves Telegram until told to stop; then it stores what it has in hand, gives its shards up and ends.
 func runServe(ctx context.Context, args []string, _ io.Reader, out, errOut io.Writer) error {
 	if len(args) > 0 {
@@ -108,6 +122,9 @@ func runServe(ctx context.Context, args []string, _ io.Reader, out, errOut io.Wr
 }
 
 func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) error {
+	if set.now == nil {
+		set.now = time.Now
+	}
 	keys, err := os.ReadFile(set.keyFile)
 	if err != nil {
 		return fmt.Errorf("read LEDGEHAND_KEY_FILE: %w (make one: ledgehand key > ledgehand.key)", err)
@@ -147,40 +164,23 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return fmt.Errorf("ask Telegram who we are: %w", err)
 	}
-	seen, unwatch, err := openVitals(ctx, set.vitals, store, false, log)
+	seen, unwatch, err := openVitals(ctx, set.vitals, store, set.now, log)
 	if err != nil {
 		return err
 	}
 	defer unwatch()
 	h := build(parts{
-		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, now: time.Now, log: log,
+		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, now: set.now, log: log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
 	h.watch(seen)
-	if err := takeOver(ctx, h, set.lease, log); err != nil {
-		return err
-	}
-	// From here on shards are ours, and are given up whatever happens.
-	defer func() {
-		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
-		defer cancel()
-		if err := h.resign(ctx); err != nil {
-			log.Warn("shards end with their lease", "err", err)
-		}
-	}()
-	mended, err := h.reconcile(ctx, time.Now())
-	if err != nil {
-		return fmt.Errorf("compare deadlines with records: %w", err)
-	}
-	for _, key := range mended {
-		log.Warn("deadline mended", "record", key)
-	}
+	h.join(store, set.lease, log)
 	if err := sender.SetCommands(ctx, "", commandList()); err != nil {
 		log.Warn("command list not set", "err", err)
 	}
 	fmt.Fprintf(out, "Ledgehand serves as @%s. Stop it with Ctrl-C; nothing is lost.\n", me.Username)
-	return h.run(ctx, set, log)
+	return h.run(ctx, set, store, sender, log)
 }
 
 // checkStore refuses a Redis that would lose people.
@@ -197,105 +197,13 @@ func checkStore(ctx context.Context, store *redisstore.Store, log *slog.Logger) 
 	return nil
 }
 
-// takeOver waits until no other replica serves.
-func takeOver(ctx context.Context, h *house, lease time.Duration, log *slog.Logger) error {
-	said := false
-	for {
-		err := h.lead(ctx, time.Now(), lease)
-		if !errors.Is(err, session.ErrFenced) {
-			return err
-		}
-		if !said {
-			log.Info("another replica serves; waiting for it to end")
-			said = true
-		}
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case <-time.After(time.Second):
-		}
-	}
-}
-
-// run polls, moves the queues and keeps the lease, until ctx ends or the lease is lost.
-func (h *house) run(ctx context.Context, set settings, log *slog.Logger) error {
-	ctx, stop := context.WithCancelCause(ctx)
-	defer stop(nil)
-	logged := onceEach(log)
-	caughtUp := make(chan struct{})
-	poller := &telegram.Poller{Token: set.token, Server: set.telegram, Take: updateTaker(h), Now: time.Now, Observe: polls(h.vitals, logged), CaughtUp: func() { close(caughtUp) }}
-	polled := make(chan error, 1)
-	pumped := make(chan struct{})
-	pumping, stopPump := context.WithCancel(context.WithoutCancel(ctx))
-	defer stopPump()
-	go func() { polled <- poller.Run(ctx) }()
-	go func() {
-		defer close(pumped)
-		// The "off the rocks" of somebody who is due may wait at Telegram: it is fetched before anything is judged
-		// (I10). With Telegram away that cannot wait for ever: an alert decided now goes out when it is back.
-		select {
-		case <-caughtUp:
-		case <-time.After(catchUpFor):
-			log.Warn("Telegram does not answer; deadlines are judged without what waits there")
-		case <-pumping.Done():
-			return
-		}
-		h.pump.Run(pumping, tickEvery)
-	}()
-
-	renew, mend := time.NewTicker(set.lease/3), time.NewTicker(mendEvery)
-	defer renew.Stop()
-	defer mend.Stop()
-	var ended error
-	for ended == nil && ctx.Err() == nil {
-		select {
-		case <-ctx.Done():
-		case err := <-polled:
-			polled <- err
-			ended = err
-			if err == nil && ctx.Err() == nil {
-				ended = errors.New("polling ended")
-			}
-		case <-renew.C:
-			if err := h.lead(context.WithoutCancel(ctx), time.Now(), set.lease); errors.Is(err, session.ErrFenced) {
-				ended = fmt.Errorf("another replica took over: %w", err)
-			} else if err != nil {
-				log.Error("lease not renewed", "err", err)
-			}
-		case <-mend.C:
-			mended, err := h.reconcile(ctx, time.Now())
-			for _, key := range mended {
-				log.Warn("deadline mended", "record", key)
-			}
-			if err != nil {
-				log.Error("deadlines not compared", "err", err)
-			}
-		}
-	}
-	// Stop in the order in which nothing is lost: no more updates are taken, then what is in hand is finished.
-	stop(nil)
-	err := <-polled
-	if ended == nil && err != nil && !errors.Is(err, context.Canceled) {
-		ended = err
-	}
-	if !errors.Is(ended, session.ErrFenced) {
-		drain, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainFor)
-		defer cancel()
-		stopPump()
-		<-pumped
-		if err := h.pump.Settle(drain, time.Now()); err != nil {
-			log.Warn("what was not finished stays stored", "err", err)
-		}
-	}
-	stopPump()
-	<-pumped
-	return ended
-}
-
-// onceEach logs a poll's trouble once until it changes.
+// onceEach logs a poll's trouble once until it changes. Deliveries to a webhook call it at the same time.
 func onceEach(log *slog.Logger) func(error) {
+	var mu sync.Mutex
 	said := ""
 	return func(err error) {
+		mu.Lock()
+		defer mu.Unlock()
 		switch {
 		case err != nil && err.Error() != said:
 			said = err.Error()

@@ -55,6 +55,7 @@ func TestUsage(t *testing.T) {
 type served struct {
 	t      *testing.T
 	server *bottest.Server
+	redis  *storetest.Server
 	set    settings
 	stop   context.CancelFunc
 	done   chan error
@@ -75,7 +76,7 @@ func newServed(t *testing.T) *served {
 	server.AddPerson(2, "Mo")
 	server.AddGroup(-9, "The crew", 1)
 	server.AddBot(-9, 1)
-	return &served{t: t, server: server, set: settings{
+	return &served{t: t, server: server, redis: redis, set: settings{
 		lease: leaseFor, token: bottest.Token, redis: redis.Addr, keyFile: key, agent: "ledgehand-test/1 (test@example.org)", telegram: web.URL,
 		// Nothing listens there: a forecast that cannot be had is "cannot tell".
 		marine: "http://127.0.0.1:1", forecast: "http://127.0.0.1:1", alerts: "http://127.0.0.1:1", buoys: "off", met: "off",
@@ -164,7 +165,7 @@ func TestServeStopsInTheMiddle(t *testing.T) {
 	}
 }
 
-func TestSecondReplicaWaitsForTheFirst(t *testing.T) {
+func TestAReplicaGivesItsShardsUpAsItEnds(t *testing.T) {
 	s := newServed(t)
 	s.start()
 	s.hears(-9, "I'm Ledgehand")

@@ -18,6 +18,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/redisstore"
 )
 
 // vitalSettings say who may look and who is called.
@@ -46,11 +47,10 @@ func readVitals(get func(string) string) (s vitalSettings, err error) {
 	return s, errors.Join(errs...)
 }
 
-// openVitals makes what the settings ask for and answers from then on; stop ends it. pushed: updates are brought by a
-// webhook, so that a quiet night is no trouble. It always listens to the bot, which costs next to nothing.
-func openVitals(ctx context.Context, set vitalSettings, gauge session.Gauge, pushed bool, log *slog.Logger) (v *vitals.Vitals, stop func(), err error) {
+// openVitals makes what the settings ask for and answers from then on; stop ends it. It always listens to the bot, which costs next to nothing.
+func openVitals(ctx context.Context, set vitalSettings, store *redisstore.Store, now func() time.Time, log *slog.Logger) (v *vitals.Vitals, stop func(), err error) {
 	v = vitals.New(vitals.Options{
-		Now: time.Now, Log: log, Gauge: gauge, Pushed: pushed, FeedWhys: feedWords(), Watchdog: set.dog, Every: set.every,
+		Now: now, Log: log, Gauge: store, Heard: store.LastBeat, FeedWhys: feedWords(), Watchdog: set.dog, Every: set.every,
 	})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(ctx)) // it is watched to its end
 	looked := make(chan struct{})

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"regexp"
@@ -72,7 +71,7 @@ func (e *eyes) sawNobody(t *testing.T, s *story) {
 	_, alive := ask(h, "/healthz")
 	_, ready := ask(h, "/readyz")
 	s.set(later)
-	if !strings.Contains(ready, "leases ran out") || !strings.Contains(alive, "does not turn") {
+	if !strings.Contains(ready, "no updates come in") || !strings.Contains(alive, "does not turn") {
 		t.Errorf("a year on: %q and %q, want troubles", alive, ready)
 	}
 	personal := []string{`-?7007`, `38\.9\d+`, `123\.7\d+`, `38°`, `555 ?0142`, regexp.QuoteMeta(stageToken), `Anvil`, `crew`, `The crew`}
@@ -94,7 +93,6 @@ func (e *eyes) sawNobody(t *testing.T, s *story) {
 // TestServeIsWatched looks at a bot that runs: real Redis, the fake Bot API server, real listeners, the real clock.
 func TestServeIsWatched(t *testing.T) {
 	s := newServed(t)
-	redis := storetest.StartServer(t, "--appendonly", "yes", "--appendfsync", "always")
 	var barks atomic.Int64
 	dog := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method == http.MethodGet && r.URL.Path == "/ping/5f2c" {
@@ -103,7 +101,6 @@ func TestServeIsWatched(t *testing.T) {
 	}))
 	defer dog.Close()
 	at := freeAddress(t)
-	s.set.redis = redis.Addr
 	s.set.vitals = vitalSettings{listen: at, dog: dog.URL + "/ping/5f2c", every: time.Minute}
 	const ana, mo, group = 7100200301, 7100200302, -1007100200300
 	s.server.AddPerson(ana, "Quillon Ashgrove")
@@ -198,9 +195,9 @@ func TestServeIsWatched(t *testing.T) {
 		}
 	}
 
-	redis.Kill(t)
+	s.redis.Kill(t)
 	ready(http.StatusServiceUnavailable, "the store takes no writes")
-	redis.Start(t)
+	s.redis.Start(t)
 	ready(http.StatusOK, "serving")
 	s.end()
 	if _, err := http.Get("http://" + at + "/healthz"); err == nil {
@@ -221,14 +218,61 @@ func TestServeIsWatched(t *testing.T) {
 	}
 }
 
-func freeAddress(t *testing.T) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
+// Of two replicas one polls; both serve and say so, and both call the watchdog.
+func TestEveryReplicaIsReady(t *testing.T) {
+	one := newServed(t)
+	two := *one
+	var barks [2]atomic.Int64
+	for i, s := range []*served{one, &two} {
+		dog := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { barks[i].Add(1) }))
+		t.Cleanup(dog.Close)
+		s.set.vitals = vitalSettings{listen: freeAddress(t), dog: dog.URL, every: time.Minute}
+		s.start()
 	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().String()
+	for i, s := range []*served{one, &two} {
+		serves(t, s.set.vitals.listen, "ledgehand_shards_served 32\n")
+		storetest.Until(t, "its watchdog is called", func() bool { return barks[i].Load() > 0 })
+	}
+	two.end()
+	serves(t, one.set.vitals.listen, "ledgehand_shards_served 64\n")
+	one.end()
+}
+
+// Behind a webhook that nobody writes to, the bot is ready all the same: Telegram says that nothing waits.
+func TestAQuietWebhookIsReady(t *testing.T) {
+	s := newServed(t)
+	s.set.listen, s.set.vitals.listen = freeAddress(t), freeAddress(t)
+	s.set.hookURL, s.set.hookSecret = "http://"+s.set.listen+"/updates", "a-secret"
+	s.start()
+	storetest.Until(t, "Telegram has our address", func() bool { s.server.Deliver(t.Context(), nil); return s.server.Pending() == 0 })
+	serves(t, s.set.vitals.listen, `ledgehand_polls_total{result="ok"}`)
+	s.end()
+}
+
+// serves waits until a bot is ready and /metrics has the words.
+func serves(t *testing.T, at, words string) {
+	t.Helper()
+	get := func(path string) (int, string) {
+		res, err := http.Get("http://" + at + path)
+		if err != nil {
+			return 0, ""
+		}
+		defer func() { _ = res.Body.Close() }()
+		body, _ := io.ReadAll(res.Body)
+		return res.StatusCode, string(body)
+	}
+	last := ""
+	defer func() {
+		if t.Failed() {
+			t.Log(last)
+		}
+	}()
+	storetest.Until(t, "ready, with "+words, func() bool {
+		status, body := get("/readyz")
+		_, numbers := get("/metrics")
+		last = body + numbers
+		return status == http.StatusOK && strings.Contains(numbers, words)
+	})
 }
 
 func TestVitalSettings(t *testing.T) {

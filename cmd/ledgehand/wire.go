@@ -28,6 +28,7 @@ type house struct {
 	now     func() time.Time
 	owner   string
 	vitals  *vitals.Vitals // nil where nobody watches
+	share   *share         // nil: all shards are ours, under fences
 
 	mu      sync.Mutex
 	fences  [session.Shards]session.Fence
@@ -58,7 +59,7 @@ func build(p parts) *house {
 	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: p.sender, Log: p.log, Link: p.link, Token: p.token}
 	h.pump = &pump.Pump{
 		Inbox:  &pump.Inbox{Store: p.store, Fence: h.fence, Decode: p.decode, Desk: h.desk, Log: p.log},
-		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log},
+		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log, Now: p.now},
 		Sweep: func(ctx context.Context, s session.Shard, now time.Time) (int, error) {
 			return h.session.Sweep(ctx, s, now, h.desk)
 		},
@@ -68,6 +69,9 @@ func build(p parts) *house {
 }
 
 func (h *house) fence(s session.Shard) session.Fence {
+	if h.share != nil {
+		return h.share.fence(s)
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return h.fences[s]
@@ -83,16 +87,6 @@ func (h *house) lead(ctx context.Context, now time.Time, ttl time.Duration) erro
 		h.mu.Lock()
 		h.fences[s] = f
 		h.mu.Unlock()
-	}
-	return nil
-}
-
-// resign gives all shards up, so that the next replica need not wait.
-func (h *house) resign(ctx context.Context) error {
-	for s := range session.Shard(session.Shards) {
-		if err := h.store.Resign(ctx, s, h.owner); err != nil {
-			return fmt.Errorf("give shard %d up: %w", s, err)
-		}
 	}
 	return nil
 }
@@ -129,15 +123,15 @@ func (h *house) settle(ctx context.Context, now time.Time) error {
 	return h.pump.Settle(ctx, now, shards...)
 }
 
-// reconcile makes every due index agree with its records; what had to be mended is returned.
-func (h *house) reconcile(ctx context.Context, now time.Time) (mended []string, err error) {
-	defer func() { h.vitals.Reconciled(len(mended), err) }()
-	for s := range session.Shard(session.Shards) {
-		m, err := h.session.Reconcile(ctx, s, now)
-		mended = append(mended, m...)
-		if err != nil {
-			return mended, err
-		}
+// reconcile makes the due index of a shard agree with its records, and says what had to be mended.
+func (h *house) reconcile(ctx context.Context, s session.Shard, now time.Time, log *slog.Logger) error {
+	mended, err := h.session.Reconcile(ctx, s, now)
+	for _, key := range mended {
+		log.Warn("deadline mended", "record", key)
 	}
-	return mended, nil
+	h.vitals.Reconciled(len(mended), err)
+	if err != nil {
+		return fmt.Errorf("compare deadlines with records: %w", err)
+	}
+	return nil
 }

@@ -91,6 +91,7 @@ const (
 	SayUnreachable EffectKind = "unreachable"  // to the party: a contact cannot be reached
 	SayCancelled   EffectKind = "cancelled"    //
 	SayContactLeft EffectKind = "contact_left" // to the party: a contact gave the plan back
+	SayDeaf        EffectKind = "deaf"         // what was said in some time may not have been heard
 )
 
 // Effect is one thing to say to one recipient.
@@ -103,8 +104,10 @@ type Effect struct {
 	Missed      bool      // due long ago: say that we were away
 	Who         string    // the person it is about, where not the whole party
 	WantOutcome bool      // a refusal must come back as an event
+	Until       time.Time // with SayUnreachable: until when the chat is only held up, zero for refused
 	AckBy       string    // with a repeat: who had taken it on, with nothing heard since
 	AckAt       time.Time // when they had
+	Deaf        Deaf      // with SayDeaf: when nothing was heard
 	First       bool      // with SayContact: the first alert in this chat, so the sheet goes along
 }
 
@@ -177,9 +180,16 @@ func (o Outing) steps() []step {
 	}
 	out = append(out, step{RungAsk, o.BackBy})
 	if o.Group != 0 {
-		out = append(out, step{RungParty, o.BackBy.Add(o.Ladder.Party)})
+		out = append(out, step{RungParty, later(o.BackBy.Add(o.Ladder.Party), o.AskedAgain)})
 	}
-	return append(out, step{RungContact, o.BackBy.Add(o.Ladder.Contact)})
+	return append(out, step{RungContact, later(o.BackBy.Add(o.Ladder.Contact), o.AskedAgain)})
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
 }
 
 // lastSet is when the present back-by time was stated.
@@ -225,7 +235,7 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 	missed := now.Sub(due) >= missedAfter
 	var effects []Effect
 	say := func(k EffectKind, to Recipient, alert bool) {
-		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact || k == SayParty})
+		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact || k == SayParty || k == SayAsk})
 	}
 	ask := func() {
 		seen := map[int64]bool{}

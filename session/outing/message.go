@@ -15,6 +15,11 @@ func (o Outing) MessageID(e Effect) string {
 // be sent must not go out after the outing closed or got a new back-by time.
 func (o Outing) Outstanding() []string {
 	var ids []string
+	for n := range o.Deaf {
+		for _, r := range append(o.everybody(), o.party()) {
+			ids = append(ids, o.MessageID(Effect{Kind: SayDeaf, To: r, N: n + 1, For: o.BackBy}))
+		}
+	}
 	for _, t := range o.Told {
 		for _, r := range t.To {
 			k := SayAsk
@@ -36,6 +41,18 @@ func (o Outing) Outstanding() []string {
 		}
 	}
 	return ids
+}
+
+// everybody are all who may be told anything, in their own chats.
+func (o Outing) everybody() []Recipient {
+	var out []Recipient
+	for _, m := range o.People {
+		out = append(out, Recipient{Role: RoleAngler, Chat: o.chatOf(m)})
+	}
+	for _, c := range o.Contacts {
+		out = append(out, Recipient{Role: RoleContact, Chat: c.Chat})
+	}
+	return out
 }
 
 // Retarget is the outing after its group's chat got another id.

@@ -53,6 +53,9 @@ type Outing struct {
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
 
+	Deaf       []Deaf    `json:"deaf,omitempty"`       // when we may have missed what was said, oldest first
+	AskedAgain time.Time `json:"asked_again,omitzero"` // who may have answered in vain has until then to answer again
+
 	GroupWas     []int64   `json:"group_was,omitempty"`    // ids the group's chat had before
 	GroupRefused time.Time `json:"group_refused,omitzero"` // since when the group cannot be written to: we were removed or muted
 }
@@ -75,6 +78,7 @@ type Contact struct {
 	Chat    int64     `json:"chat"`
 	Reached time.Time `json:"reached,omitzero"` // the plan got through to them
 	Refused time.Time `json:"refused,omitzero"` // it did not: blocked, left, deleted
+	Until   time.Time `json:"until,omitzero"`   // with Refused: only held up until then
 }
 
 // Delay is one change of the back-by time.
@@ -202,6 +206,17 @@ func (o Outing) Reachable() []Contact {
 	var out []Contact
 	for _, c := range o.Contacts {
 		if c.Refused.IsZero() {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// hearing are the contacts that what is said now gets to, if late: the reachable ones and those only held up.
+func (o Outing) hearing() []Contact {
+	var out []Contact
+	for _, c := range o.Contacts {
+		if c.Refused.IsZero() || !c.Until.IsZero() {
 			out = append(out, c)
 		}
 	}

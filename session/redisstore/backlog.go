@@ -42,16 +42,16 @@ func (st *Store) Backlog(ctx context.Context, s session.Shard) (b session.Backlo
 	return b, nil
 }
 
-// Beat sets one small key. It grows what is stored, in the server's eyes, so that a server out of memory refuses it, as
+// TryWrite sets one small key. It grows what is stored, in the server's eyes, so that a server out of memory refuses it, as
 // does one that is a replica or cannot save.
-func (st *Store) Beat(ctx context.Context, s session.Shard, now time.Time) error {
+func (st *Store) TryWrite(ctx context.Context, s session.Shard, now time.Time) error {
 	k, err := st.keys(s)
 	ms := ""
 	if err == nil {
 		ms, err = millis("now", now)
 	}
 	if err == nil {
-		err = explain(ctx, st.rdb.Set(ctx, k.beat, ms, memoryTTL).Err())
+		err = explain(ctx, st.rdb.Set(ctx, k.try, ms, memoryTTL).Err())
 	}
 	if err != nil {
 		return fmt.Errorf("try a write in shard %d: %w", s, err)

@@ -29,9 +29,15 @@ import (
 //	P:{NN}:out:n      STRING  the last REV or CLAIM given             commit, claim_out            never
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
 //	P:{NN}:lead       HASH    owner, until (ms), n fence number       lead, resign                 never (n must only grow)
-//	P:{NN}:beat       STRING  when somebody saw that writes are taken Beat                         TTL 72 h
+//	P:{NN}:try        STRING  when a trial write was taken (ms)       TryWrite                      TTL 72 h
 //
-// Outside the shards, under P:answer:HASH, are public answers of other services with a time to live (answers.go).
+// Outside the shards, each in a slot of its own:
+//
+//	P:replicas        ZSET    names of replicas by when they are gone present                      present, when gone
+//	P:seat:NAME       HASH    as lead, of what one replica does alone lead, resign                 never
+//	P:beat            STRING  by when all that came in is stored (ms) beat                         never
+//
+// and under P:answer:HASH are public answers of other services with a time to live (answers.go).
 //
 // REV is 16 digits, so that entries of one millisecond keep the order in which they were posted.
 // A time to live only sweeps rubbish: no promise hangs on a key being gone.
@@ -45,7 +51,7 @@ type keys struct {
 
 	in, dead, recs, due, dueFor          string
 	urgent, slow, body, tag, made, count string
-	panels, lead, beat                   string
+	panels, lead, try                    string
 }
 
 // keysOf names the keys of a shard under a prefix.
@@ -66,7 +72,7 @@ func keysOf(prefix string, s session.Shard) keys {
 		count:  base + "out:n",
 		panels: base + "panels",
 		lead:   base + "lead",
-		beat:   base + "beat",
+		try:    base + "try",
 	}
 }
 

@@ -28,6 +28,8 @@ var (
 	backlogScript  = mustScript("backlog")
 	leadScript     = mustScript("lead")
 	resignScript   = mustScript("resign")
+	presentScript  = mustScript("present")
+	beatScript     = mustScript("beat")
 )
 
 func mustScript(name string) *redis.Script {

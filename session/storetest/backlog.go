@@ -68,11 +68,11 @@ func runBacklog(t *testing.T, open Open) {
 		want(b, session.Backlog{Urgent: 1, Slow: 1, OldestUrgent: ago(time.Second)})
 	})
 
-	t.Run("ABeatIsNoPartOfWhatWaits", func(t *testing.T) {
+	t.Run("ATrialWriteIsNoPartOfWhatWaits", func(t *testing.T) {
 		b := start(t, open)
 		for range 2 {
-			if err := b.Store.(session.Gauge).Beat(b.ctx, b.shard, noon); err != nil {
-				t.Fatalf("Beat() = %v, want no error", err)
+			if err := b.Store.(session.Gauge).TryWrite(b.ctx, b.shard, noon); err != nil {
+				t.Fatalf("TryWrite() = %v, want no error", err)
 			}
 		}
 		want(b, session.Backlog{})
@@ -85,8 +85,8 @@ func runBacklog(t *testing.T, open Open) {
 		if _, err := off.Backlog(b.ctx, b.shard); !errors.Is(err, session.ErrUnavailable) {
 			t.Errorf("Backlog() while away = %v, want ErrUnavailable", err)
 		}
-		if err := off.Beat(b.ctx, b.shard, noon); !errors.Is(err, session.ErrUnavailable) {
-			t.Errorf("Beat() while away = %v, want ErrUnavailable", err)
+		if err := off.TryWrite(b.ctx, b.shard, noon); !errors.Is(err, session.ErrUnavailable) {
+			t.Errorf("TryWrite() while away = %v, want ErrUnavailable", err)
 		}
 	})
 }

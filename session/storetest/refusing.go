@@ -196,7 +196,7 @@ func (r *Refusing) Backlog(ctx context.Context, s session.Shard) (session.Backlo
 	return call1(r, "backlog", func() (session.Backlog, error) { return r.gauge().Backlog(ctx, s) })
 }
 
-// Beat is session.Gauge.
-func (r *Refusing) Beat(ctx context.Context, s session.Shard, now time.Time) error {
-	return r.call0("beat", func() error { return r.gauge().Beat(ctx, s, now) })
+// TryWrite is session.Gauge.
+func (r *Refusing) TryWrite(ctx context.Context, s session.Shard, now time.Time) error {
+	return r.call0("try a write", func() error { return r.gauge().TryWrite(ctx, s, now) })
 }

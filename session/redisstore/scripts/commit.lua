@@ -13,7 +13,7 @@
 -- KEYS[11] made    ZSET   urgent ids by when they were made
 -- KEYS[12] n       STRING the last REV or CLAIM given
 -- KEYS[13..] the HASH of each written record, then the seen STRING of each note
--- ARGV[1] fence number of the caller
+-- ARGV[1] fence number of the caller; -1 of a guest, which does not serve this shard: there versions and cause decide
 -- ARGV[2] now (ms)
 -- ARGV[3] time to live of the done and seen keys (ms)
 -- ARGV[4] seq of the letter that is settled, or ''
@@ -32,7 +32,7 @@
 -- returns done: the cause was committed before, nothing was written (also the answer to a resend)
 -- returns conflict: followed by the key of a record that changed since it was loaded; nothing was written
 -- returns fenced: another replica serves the shard; nothing was written
-if (redis.call('HGET', KEYS[1], 'n') or '0') ~= ARGV[1] then
+if ARGV[1] ~= '-1' and (redis.call('HGET', KEYS[1], 'n') or '0') ~= ARGV[1] then
   return {'fenced'}
 end
 if redis.call('EXISTS', KEYS[2]) == 1 then

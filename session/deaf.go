@@ -1,0 +1,54 @@
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+)
+
+// DeafPrefix begins the ids of letters that say when we may have missed what people said.
+const DeafPrefix = "deaf:"
+
+// Deaf is the body of such a letter.
+type Deaf struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
+}
+
+// NoteDeaf puts such a letter behind all that waits in every shard. The same time makes the same letters, so that it may be called
+// again after it failed half way.
+func (s *Service) NoteDeaf(ctx context.Context, from, to time.Time) error {
+	body, err := json.Marshal(Deaf{From: from.UTC(), To: to.UTC()})
+	if err != nil {
+		return fmt.Errorf("encode when we heard nobody: %w", err)
+	}
+	l := Letter{ID: fmt.Sprintf("%s%d-%d", DeafPrefix, from.UnixMilli(), to.UnixMilli()), Got: to, Body: body}
+	for shard := range Shard(Shards) {
+		if _, err := s.store.Take(ctx, shard, l); err != nil {
+			return fmt.Errorf("note when we heard nobody: %w", err)
+		}
+	}
+	return nil
+}
+
+// OpenOuting names an outing.
+type OpenOuting struct {
+	Crew CrewID
+	ID   string
+}
+
+// OpenIn lists the open outings of a shard: those that want a next look (I4).
+func (s *Service) OpenIn(ctx context.Context, shard Shard) ([]OpenOuting, error) {
+	items, err := s.store.AllDue(ctx, shard)
+	if err != nil {
+		return nil, fmt.Errorf("list the open outings of shard %d: %w", shard, err)
+	}
+	var out []OpenOuting
+	for _, it := range items {
+		if kind, crew, id, ok := splitKey(it.Item); ok && kind == "outing" {
+			out = append(out, OpenOuting{crew, id})
+		}
+	}
+	return out, nil
+}

@@ -126,10 +126,10 @@ func TestTheNumbers(t *testing.T) {
 		committed := w.number(`ledgehand_commits_total{result="committed"}`)
 		c := session.Change{Cause: "once", Now: time.Now()}
 		for range 2 {
-			_ = w.heard.Commit(w.Context(), shard, w.fence, c)
+			_ = w.heard.Commit(w.Context(), shard, fence, c)
 		}
-		_ = w.heard.Commit(w.Context(), shard, w.fence+1, session.Change{Cause: "x", Now: time.Now()})
-		_ = w.heard.Commit(w.Context(), shard, w.fence, session.Change{Cause: "y", Now: time.Now(), Writes: []session.Record{{Key: "r", Version: 4, Body: []byte("{}")}}})
+		_ = w.heard.Commit(w.Context(), shard, fence+1, session.Change{Cause: "x", Now: time.Now()})
+		_ = w.heard.Commit(w.Context(), shard, fence, session.Change{Cause: "y", Now: time.Now(), Writes: []session.Record{{Key: "r", Version: 4, Body: []byte("{}")}}})
 		w.want(`ledgehand_commits_total{result="committed"}`, committed+1)
 		for _, word := range []string{"done", "fenced", "conflict"} {
 			w.want(`ledgehand_commits_total{result="`+word+`"}`, 1)
@@ -137,7 +137,7 @@ func TestTheNumbers(t *testing.T) {
 
 		// An outage: ages go on from what was last read.
 		w.store.Off()
-		_ = w.heard.Commit(w.Context(), shard, w.fence, session.Change{Cause: "z", Now: time.Now()})
+		_ = w.heard.Commit(w.Context(), shard, fence, session.Change{Cause: "z", Now: time.Now()})
 		before := w.number("ledgehand_urgent_oldest_age_seconds")
 		w.pass(20 * time.Second)
 		w.want(`ledgehand_commits_total{result="unavailable"}`, 1)

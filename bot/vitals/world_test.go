@@ -40,7 +40,6 @@ type world struct {
 	heard vitals.Store
 	v     *vitals.Vitals
 	pump  *pump.Pump
-	fence session.Fence
 
 	mu     sync.Mutex
 	pings  []time.Time
@@ -151,18 +150,18 @@ func live(t *testing.T, o vitals.Options, play func(w *world)) {
 		w.v = vitals.New(o)
 		w.heard = w.v.Hear(w.store)
 		w.lead(time.Now())
-		fence := func(session.Shard) session.Fence { return w.fence }
-		service := session.New(w.heard, fence)
+		ours := func(session.Shard) session.Fence { return fence }
+		service := session.New(w.heard, ours)
 		log := slog.New(slog.DiscardHandler)
 		w.pump = &pump.Pump{
-			Inbox: &pump.Inbox{Store: w.heard, Fence: fence, Desk: desk{}, Log: log, Observer: w.v,
+			Inbox: &pump.Inbox{Store: w.heard, Fence: ours, Desk: desk{}, Log: log, Observer: w.v,
 				Decode: func(raw []byte, _ time.Time) (chat.Request, error) {
 					if string(raw) == "garbage" {
 						return chat.Request{}, errors.New("not a line")
 					}
 					return chat.Request{}, nil
 				}},
-			Outbox: &pump.Outbox{Store: w.heard, Fence: fence, Sender: w, Log: log, Observer: w.v},
+			Outbox: &pump.Outbox{Store: w.heard, Fence: ours, Sender: w, Log: log, Observer: w.v},
 			Sweep: func(ctx context.Context, s session.Shard, now time.Time) (int, error) {
 				w.mu.Lock()
 				sweep := w.sweep
@@ -217,7 +216,9 @@ func (w *world) lead(now time.Time) {
 		if err != nil {
 			return // it runs out, or is taken again
 		}
-		w.fence = f
+		if f != fence {
+			w.Errorf("shard %d is led under %d, want %d", s, f, fence)
+		}
 	}
 }
 
@@ -276,6 +277,7 @@ func (w *world) wantStatus(path string, want int, words string) {
 
 const (
 	shard = session.Shard(7)
+	fence = session.Fence(1)
 	tick  = 5 * time.Second // slower than in life: fewer rounds to an hour
 )
 
@@ -285,7 +287,7 @@ func (w *world) commit(c session.Change) {
 	w.Helper()
 	causes++
 	c.Cause, c.Now = fmt.Sprint("c", causes), time.Now()
-	if err := w.heard.Commit(w.Context(), shard, w.fence, c); err != nil {
+	if err := w.heard.Commit(w.Context(), shard, fence, c); err != nil {
 		w.Fatal(err)
 	}
 }

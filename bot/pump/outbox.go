@@ -23,7 +23,10 @@ type Outbox struct {
 	Fence  func(session.Shard) session.Fence
 	Sender Sender
 	Log    *slog.Logger
-	Now    func() time.Time // for the limits while a lane is under way; nil: the lane's own instant
+	// Ours says whether a shard is ours by our own clock. A process that was frozen wakes with messages in hand whose shard another
+	// serves by now, and whose outing may be over. nil: it always is.
+	Ours func(session.Shard) bool
+	Now  func() time.Time // for the limits while a lane is under way; nil: the lane's own instant
 
 	Observer Observer // nil: nobody listens
 
@@ -104,6 +107,9 @@ func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e 
 		if m.Repost {
 			edit = 0
 		}
+	}
+	if b.Ours != nil && !b.Ours(s) {
+		return false, nil // it stays held, and whoever serves the shard sends it if it is still to be sent
 	}
 	res := b.attempt(ctx, m, edit, now)
 	if res.Result == chat.ResultGone && edit != 0 {

@@ -408,3 +408,20 @@ func TestWhatIsCalledBackStaysBack(t *testing.T) {
 		t.Errorf("sent %d times with %d waiting, want it not tried again", got, b.pending())
 	}
 }
+
+// A process that was frozen wakes with an alert in hand: by its own clock the shard may be another's, so it sends nothing.
+func TestNothingIsSentOfAShardThatIsNotOursAnyMore(t *testing.T) {
+	b := open(t)
+	b.post(alert("a", chat.Message{To: mo, Text: "overdue"}))
+	ours := false
+	b.outbox.Ours = func(session.Shard) bool { return ours }
+	b.send(noon)
+	if got := b.sender.texts(); len(got) != 0 || b.pending() != 1 {
+		t.Errorf("sent %q, %d wait, want it to stay", got, b.pending())
+	}
+	ours = true
+	b.send(noon.Add(2 * time.Minute))
+	if got := b.sender.texts(); len(got) != 1 || b.pending() != 0 {
+		t.Errorf("when its hold has ended: sent %q, %d wait, want it sent", got, b.pending())
+	}
+}

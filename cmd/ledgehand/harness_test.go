@@ -80,7 +80,7 @@ func serveFast(spec string) int {
 
 // tally is what happened.
 type tally struct {
-	Kills, RedisKills, Stops                  int
+	Kills, RedisKills, Stops, Frozen          int
 	Updates, Duplicated, Reordered, Withheld  int
 	Sends, Lost, Cut, Flooded, Failed         int
 	Outings, Alerts, StandDowns, Catches, Off int
@@ -414,15 +414,21 @@ func (e *episode) goOff(c *rehearsed) {
 
 // harm kills one of the processes, or stops one in order, and starts it again.
 func (e *episode) harm() {
-	switch i := e.rng.IntN(10); {
-	case i < 7:
+	switch i := e.rng.IntN(20); {
+	case i == 19: // frozen for longer than its lease: it wakes with work in hand that another has taken over
+		k := e.rng.IntN(2)
+		e.tally.Frozen++
+		must(e.t, e.procs[k].Process.Signal(syscall.SIGSTOP))
+		e.pause(int((harnessLease + time.Minute).Milliseconds() / harnessSpeed))
+		must(e.t, e.procs[k].Process.Signal(syscall.SIGCONT))
+	case i < 14:
 		k := e.rng.IntN(2)
 		e.tally.Kills++
 		must(e.t, e.procs[k].Process.Kill())
 		_ = e.procs[k].Wait()
 		e.pause(e.rng.IntN(300))
 		e.start(k)
-	case i < 9:
+	case i < 17:
 		e.tally.RedisKills++
 		e.redis.Kill(e.t)
 		e.pause(e.rng.IntN(200))

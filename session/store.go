@@ -180,3 +180,22 @@ type Leases interface {
 	// Resign gives the shard up at once, if owner holds it.
 	Resign(ctx context.Context, s Shard, owner string) error
 }
+
+// Backlog is what waits in a shard at one instant: numbers and instants, nothing of what is in it. A zero instant means
+// that nothing waits there.
+type Backlog struct {
+	Letters      int       // in the inbox
+	OldestLetter time.Time // when the oldest of them was got
+	Dead         int       // letters put aside
+	OldestDue    time.Time // the earliest look the index wants, in the future mostly; a held item counts by what it is due for
+	Urgent, Slow int       // in the outbox, held ones included
+	OldestUrgent time.Time // when the oldest urgent entry was decided
+}
+
+// Gauge tells those who watch the bot how its store fares. It needs no fence: anybody may look.
+type Gauge interface {
+	// Backlog costs by what is held and waits first, not by what is open.
+	Backlog(ctx context.Context, s Shard) (Backlog, error)
+	// TryWrite writes the instant down and nothing else, to see that the store takes writes. ErrUnavailable if it does not.
+	TryWrite(ctx context.Context, s Shard, now time.Time) error
+}

@@ -33,6 +33,8 @@ type Inbox struct {
 	Log    *slog.Logger
 	Use    func(session.Shard) (done func(), ok bool) // as in Pump: a slow request works on its shard until it is through
 
+	Observer Observer // nil: nobody listens
+
 	mu     sync.Mutex
 	flying map[string]bool // letters in the pool; they stay in the inbox until their effect is committed
 	failed map[string]int  // how often a letter failed
@@ -86,6 +88,7 @@ func (b *Inbox) one(ctx context.Context, s session.Shard, l session.Letter, now 
 		if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
 			return 0, fmt.Errorf("put an unreadable letter aside: %w", err)
 		}
+		hears(b.Observer).Handled(true)
 		return 1, nil
 	}
 	cause := session.Cause{ID: l.ID, Now: now, Letter: l.Seq, Shard: s}
@@ -137,6 +140,7 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 		if err := b.Store.Discard(ctx, s, b.Fence(s), l.Seq); err != nil {
 			return fmt.Errorf("drop a handled letter: %w", err)
 		}
+		hears(b.Observer).Handled(false)
 		b.forget(s, l.Seq)
 		return nil
 	case goesBy(ctx, err):
@@ -156,6 +160,7 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 	if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
 		return fmt.Errorf("put a failing letter aside: %w", err)
 	}
+	hears(b.Observer).Handled(true)
 	b.forget(s, l.Seq)
 	return nil
 }

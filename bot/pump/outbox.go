@@ -28,6 +28,8 @@ type Outbox struct {
 	Ours func(session.Shard) bool
 	Now  func() time.Time // for the limits while a lane is under way; nil: the lane's own instant
 
+	Observer Observer // nil: nobody listens
+
 	limits Limits
 }
 
@@ -128,6 +130,7 @@ func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e 
 		}
 		res = b.attempt(ctx, m, 0, now)
 	}
+	hears(b.Observer).Sent(lane, res.Result)
 	return true, b.settle(ctx, s, e, b.settlement(e, lane, res, now))
 }
 

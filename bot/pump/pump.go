@@ -23,6 +23,8 @@ type Pump struct {
 	Now    func() time.Time
 	Log    *slog.Logger
 
+	Observer Observer // nil: nobody listens
+
 	Shards func() []session.Shard // those served now; nil: all
 	// Use marks a shard as being worked on until done is called; not ok: it is not ours any more. nil: it always is.
 	Use func(s session.Shard) (done func(), ok bool)
@@ -56,9 +58,14 @@ func (p *Pump) Round(ctx context.Context, s session.Shard, now time.Time) (moved
 // than the outing, written in private or in a group whose id changed.
 func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time, lanes ...session.Lane) (moved int, err error) {
 	var errs []error
+	var clean []session.Shard
+	defer func() { hears(p.Observer).Round(clean, err) }()
+	var ill [session.Shards]bool
+	cut := false // deadlines were not judged to the end
 	note := func(s session.Shard, doing string, n int, err error) (away bool) {
 		moved += n
 		if err != nil {
+			ill[s] = true
 			errs = append(errs, fmt.Errorf("shard %d: %s: %w", s, doing, err))
 		}
 		return errors.Is(err, session.ErrUnavailable) // the others live in the same place
@@ -99,6 +106,7 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			}
 			n, err := p.on(s, func() (int, error) { return p.Sweep(ctx, s, now) })
 			if note(s, "sweep", n, err) {
+				cut = true
 				break
 			}
 		}
@@ -115,6 +123,11 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			if note(s, "send", n, err) {
 				return moved, errors.Join(errs...)
 			}
+		}
+	}
+	for _, s := range read {
+		if !ill[s] && !cut {
+			clean = append(clean, s)
 		}
 	}
 	return moved, errors.Join(errs...)

@@ -52,6 +52,7 @@ var layers = map[string]struct {
 	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
+	"bot/vitals":           {[]string{"bot/chat", "session"}, "hears words and instants, and holds nobody up"},
 	"bot/telegram":         {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
@@ -82,6 +83,7 @@ var only = map[string][]string{
 	"golang.org/x/text":             {"bot/wording", "conditions/tide"},
 	"golang.org/x/time":             {"conditions/feed"},
 	"golang.org/x/sync":             {"conditions/feed"},
+	"github.com/prometheus":         {"bot/vitals"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

@@ -35,10 +35,11 @@ type hookSetter interface {
 const receiveSeat = "poll"
 
 func receiving(h *house, set settings, heard *heard, store session.Sharing, hooks hookSetter, log *slog.Logger) receiver {
+	observe := polls(h.vitals, onceEach(log))
 	if set.hookURL != "" {
-		return &hooking{house: h, set: set, heard: heard, store: store, hooks: hooks, log: log, observe: onceEach(log)}
+		return &hooking{house: h, set: set, heard: heard, store: store, hooks: hooks, log: log, observe: observe}
 	}
-	return &polling{house: h, set: set, heard: heard, store: store, hooks: hooks, log: log, observe: onceEach(log)}
+	return &polling{house: h, set: set, heard: heard, store: store, hooks: hooks, log: log, observe: observe}
 }
 
 // polling is the poller of this replica, while it has the seat.

@@ -23,7 +23,11 @@ const (
 // join makes the house one replica among others.
 func (h *house) join(store *redisstore.Store, lease time.Duration, log *slog.Logger) {
 	h.share = newShare(h.owner, lease)
-	h.share.store, h.share.now, h.share.log = store, h.now, log
+	h.share.store = struct {
+		session.Leases
+		session.Sharing
+	}{h.store, store}
+	h.share.now, h.share.log = h.now, log
 	h.share.begin = func(ctx context.Context, s session.Shard) error { return h.reconcile(ctx, s, h.now(), log) }
 	h.pump.Shards, h.pump.Use, h.pump.Inbox.Use, h.pump.Glance = h.share.shards, h.share.use, h.share.use, store.Heads
 	h.pump.Outbox.Ours = h.share.leads

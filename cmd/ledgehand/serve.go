@@ -9,6 +9,7 @@ import (
 	"maps"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"ledgehand/bot"
@@ -40,6 +41,7 @@ type settings struct {
 	hookSecret       string        //
 	listen           string        // where the webhook listens
 	lease            time.Duration // how long a replica that died keeps others from serving
+	vitals           vitalSettings
 
 	now   func() time.Time // nil: the clock
 	speed float64          // how fast that clock runs beside the real one, for tests; 0: as fast
@@ -75,6 +77,10 @@ func readSettings(get func(string) string) (settings, error) {
 		return s, err
 	}
 	secret := get("LEDGEHAND_WEBHOOK_SECRET_FILE")
+	var err error
+	if s.vitals, err = readVitals(get); err != nil {
+		return s, err
+	}
 	if s.hookURL, s.listen = get("LEDGEHAND_WEBHOOK_URL"), get("LEDGEHAND_LISTEN"); s.hookURL != "" {
 		raw, err := os.ReadFile(secret)
 		if err != nil {
@@ -155,11 +161,17 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return fmt.Errorf("ask Telegram who we are: %w", err)
 	}
+	seen, unwatch, err := openVitals(ctx, set.vitals, store, set.now, log)
+	if err != nil {
+		return err
+	}
+	defer unwatch()
 	h := build(parts{
-		store: store, seer: seer, sender: sender, now: set.now, log: log,
+		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, now: set.now, log: log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
+	h.watch(seen)
 	h.join(store, set.lease, log)
 	if err := sender.SetCommands(ctx, "", commandList()); err != nil {
 		log.Warn("command list not set", "err", err)
@@ -182,10 +194,13 @@ func checkStore(ctx context.Context, store *redisstore.Store, log *slog.Logger) 
 	return nil
 }
 
-// onceEach logs a poll's trouble once until it changes.
+// onceEach logs a poll's trouble once until it changes. Deliveries to a webhook call it at the same time.
 func onceEach(log *slog.Logger) func(error) {
+	var mu sync.Mutex
 	said := ""
 	return func(err error) {
+		mu.Lock()
+		defer mu.Unlock()
 		switch {
 		case err != nil && err.Error() != said:
 			said = err.Error()

@@ -16,6 +16,7 @@ import (
 	"ledgehand/bot/bottest"
 	"ledgehand/bot/chat"
 	"ledgehand/bot/telegram"
+	"ledgehand/bot/vitals"
 	"ledgehand/conditions/feed"
 	"ledgehand/session"
 )
@@ -42,8 +43,9 @@ type stageParts struct {
 		session.Store
 		session.Leases
 	}
-	seer bot.Seer
-	log  *slog.Logger
+	seer   bot.Seer
+	log    *slog.Logger
+	vitals func(now func() time.Time, g session.Gauge) *vitals.Vitals // nil: nobody watches
 }
 
 // openStage raises the curtain at an instant.
@@ -78,11 +80,18 @@ func openStage(ctx context.Context, start time.Time, p stageParts) (*stage, erro
 	if err != nil {
 		return nil, errors.Join(err, st.close())
 	}
+	var seen *vitals.Vitals
+	if p.vitals != nil {
+		gauge, _ := p.store.(session.Gauge)
+		seen = p.vitals(st.now, gauge)
+		p.store, p.seer = seen.Hear(p.store), heardSeer{p.seer, seen}
+	}
 	st.house = build(parts{
 		store: p.store, seer: p.seer, sender: sender, now: st.now, log: p.log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})
+	st.house.watch(seen)
 	if err := st.house.lead(ctx, start, 365*24*time.Hour); err != nil {
 		return nil, errors.Join(err, st.close())
 	}

@@ -44,6 +44,7 @@ type story struct {
 	people map[string]int64
 	lines  map[string]int // newest line of a person in the group
 	update int
+	eyes   eyes
 }
 
 const storyGroup int64 = -7007
@@ -100,6 +101,7 @@ func playStory(t *testing.T, file string) {
 	if err := sc.Err(); err != nil {
 		t.Fatal(err)
 	}
+	s.eyes.sawNobody(t, s)
 }
 
 func startStory(t *testing.T, line string) *story {
@@ -120,12 +122,13 @@ func startStory(t *testing.T, line string) *story {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := openStage(t.Context(), start, stageParts{seer: seer})
+	var eyes eyes
+	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes}
 }
 
 func (s *story) cast(line string) {

@@ -12,6 +12,7 @@ import (
 	"ledgehand/bot"
 	"ledgehand/bot/chat"
 	"ledgehand/bot/pump"
+	"ledgehand/bot/vitals"
 	"ledgehand/session"
 )
 
@@ -26,7 +27,8 @@ type house struct {
 	pump    *pump.Pump
 	now     func() time.Time
 	owner   string
-	share   *share // nil: all shards are ours, under fences
+	vitals  *vitals.Vitals // nil where nobody watches
+	share   *share         // nil: all shards are ours, under fences
 
 	mu      sync.Mutex
 	fences  [session.Shards]session.Fence
@@ -127,6 +129,7 @@ func (h *house) reconcile(ctx context.Context, s session.Shard, now time.Time, l
 	for _, key := range mended {
 		log.Warn("deadline mended", "record", key)
 	}
+	h.vitals.Reconciled(len(mended), err)
 	if err != nil {
 		return fmt.Errorf("compare deadlines with records: %w", err)
 	}

@@ -31,6 +31,10 @@ const (
 	WrongValue Why = "impossible values" // no sea or wind is like that
 )
 
+// Whys are all of them, for who counts them.
+var Whys = []Why{AllNull, AllZero, NotCovered, Ended, TooOld, Incomplete, EmptyList, NoFeed, Down, Limited, Forbidden, BadRequest, Resting,
+	Unreadable, WrongUnits, WrongShape, WrongPlace, WrongValue}
+
 // NoData says that the service answered properly and has nothing to say. It is not a calm sea.
 type NoData struct{ Why Why }
 

@@ -455,6 +455,12 @@ func TestAFullServerStillLetsAlertsOut(t *testing.T) {
 	if err := st.Commit(ctx, shard, f, change); !errors.Is(err, session.ErrUnavailable) {
 		t.Errorf("Commit() on a full server = %v, want ErrUnavailable", err)
 	}
+	if err := st.TryWrite(ctx, shard, noon); !errors.Is(err, session.ErrUnavailable) {
+		t.Errorf("TryWrite() on a full server = %v, want ErrUnavailable: that is what it is for", err)
+	}
+	if b, err := st.Backlog(ctx, shard); err != nil || b.Urgent != 1 {
+		t.Errorf("Backlog() on a full server = %+v, %v, want it counted all the same", b, err)
+	}
 	if again, err := st.Lead(ctx, shard, "me", noon.Add(time.Minute), time.Hour); err != nil || again != f {
 		t.Errorf("Lead() on a full server = %d, %v, want %d", again, err, f)
 	}

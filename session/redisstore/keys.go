@@ -29,6 +29,7 @@ import (
 //	P:{NN}:out:n      STRING  the last REV or CLAIM given             commit, claim_out            never
 //	P:{NN}:panels     HASH    CHAT|KEY -> message id                  settle                       settle, when told to forget
 //	P:{NN}:lead       HASH    owner, until (ms), n fence, k key ids   lead, resign                 never (n must only grow)
+//	P:{NN}:try        STRING  when a trial write was taken (ms)       TryWrite                     TTL 72 h
 //
 // Outside the shards, each in a slot of its own:
 //
@@ -51,7 +52,7 @@ type keys struct {
 
 	in, dead, recs, due, dueFor          string
 	urgent, slow, body, tag, made, count string
-	panels, lead                         string
+	panels, lead, try                    string
 }
 
 // keysOf names the keys of a shard under a prefix.
@@ -72,6 +73,7 @@ func keysOf(prefix string, s session.Shard) keys {
 		count:  base + "out:n",
 		panels: base + "panels",
 		lead:   base + "lead",
+		try:    base + "try",
 	}
 }
 

@@ -6,7 +6,7 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// The scripts are the only writers. Each states in its header its keys, arguments and the words it
+// The scripts are the only writers of what matters. Each states in its header its keys, arguments and the words it
 // answers; a test holds the headers to the bodies. Integers travel as strings and are only compared
 // in Lua, never computed and printed: its numbers lose digits beyond 2^53, and some servers print
 // them with fourteen.
@@ -25,6 +25,7 @@ var (
 	claimOutScript = mustScript("claim_out")
 	settleScript   = mustScript("settle")
 	pendingScript  = mustScript("pending")
+	backlogScript  = mustScript("backlog")
 	leadScript     = mustScript("lead")
 	resignScript   = mustScript("resign")
 	presentScript  = mustScript("present")

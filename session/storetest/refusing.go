@@ -26,6 +26,7 @@ type Refusing struct {
 var (
 	_ session.Store  = (*Refusing)(nil)
 	_ session.Leases = (*Refusing)(nil)
+	_ session.Gauge  = (*Refusing)(nil)
 )
 
 // NewRefusing wraps a store and its leases; leases may be nil where a test needs none. It begins switched on.
@@ -185,4 +186,17 @@ func (r *Refusing) Lead(ctx context.Context, s session.Shard, owner string, now 
 // Resign is session.Leases.
 func (r *Refusing) Resign(ctx context.Context, s session.Shard, owner string) error {
 	return r.call0("resign", func() error { return r.leases.Resign(ctx, s, owner) })
+}
+
+// gauge is the store's own; a store without one cannot be asked.
+func (r *Refusing) gauge() session.Gauge { return r.store.(session.Gauge) }
+
+// Backlog is session.Gauge.
+func (r *Refusing) Backlog(ctx context.Context, s session.Shard) (session.Backlog, error) {
+	return call1(r, "backlog", func() (session.Backlog, error) { return r.gauge().Backlog(ctx, s) })
+}
+
+// TryWrite is session.Gauge.
+func (r *Refusing) TryWrite(ctx context.Context, s session.Shard, now time.Time) error {
+	return r.call0("try a write", func() error { return r.gauge().TryWrite(ctx, s, now) })
 }

@@ -26,6 +26,7 @@ func Run(t *testing.T, open func(testing.TB) (session.Store, session.Leases)) {
 	t.Run("due", func(t *testing.T) { runDue(t, open) })
 	t.Run("outbox", func(t *testing.T) { runOutbox(t, open) })
 	t.Run("leases", func(t *testing.T) { runLeases(t, open) })
+	t.Run("backlog", func(t *testing.T) { runBacklog(t, open) })
 	t.Run("model", func(t *testing.T) { runModel(t, open) })
 }
 

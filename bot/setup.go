@@ -53,6 +53,10 @@ func (a *ask) setup(exact *measure.Position, near measure.Position, name string)
 			a.reply(tx, w.T("place_no_station"))
 			return nil
 		}
+		if len(c.Ledges) >= mostLedges {
+			a.reply(tx, w.T("ledges_full", "n", mostLedges))
+			return nil
+		}
 		if name == "" {
 			name = w.T("ledge_n", "i", len(c.Ledges)+1)
 		}

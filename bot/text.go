@@ -214,7 +214,11 @@ func (a *ask) tap() error {
 	case actPlan:
 		return a.showPlan(crew, id)
 	case actAck:
-		return a.ackOuting(crew, id, outing.AckKind(p.Arg))
+		k := outing.AckKind(oneOf(p.Arg, string(outing.AckTrying), string(outing.AckReached), string(outing.AckCalled)))
+		if k == "" {
+			return a.oldPanel()
+		}
+		return a.ackOuting(crew, id, k)
 	case actLetGo:
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} })
 	case actJacket:

@@ -47,13 +47,7 @@ func (t tally) admit(cause string, at time.Time, most int) (next tally, ok, news
 	if slices.ContainsFunc(t.asked, func(x asked) bool { return x.cause == cause }) {
 		return t, true, false
 	}
-	within := 0
-	for _, x := range t.asked {
-		if x.at.After(at.Add(-boundWindow)) && !x.at.After(at) {
-			within++
-		}
-	}
-	if within >= most {
+	if t.within(at) >= most {
 		news = t.told.IsZero() || at.Sub(t.told).Abs() >= boundWindow
 		if news {
 			t.told = at
@@ -63,6 +57,16 @@ func (t tally) admit(cause string, at time.Time, most int) (next tally, ok, news
 	kept := append(slices.Clone(t.asked), asked{cause, at})
 	t.asked = kept[max(0, len(kept)-most):]
 	return t, true, false
+}
+
+// within counts what was asked in the minute up to at.
+func (t tally) within(at time.Time) (n int) {
+	for _, x := range t.asked {
+		if x.at.After(at.Add(-boundWindow)) && !x.at.After(at) {
+			n++
+		}
+	}
+	return n
 }
 
 // quiet says whether nothing was heard for a while: then the tally is worth nothing.
@@ -98,6 +102,12 @@ func (b *bounds) admit(id int64, cause string, at time.Time, most int) (ok, news
 	return ok, news
 }
 
+func (b *bounds) within(id int64, at time.Time) int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.of[id].within(at)
+}
+
 // within says whether a request is within the bounds; if not, it has been answered as far as it will be.
 func (a *ask) within() (bool, error) {
 	if a.Unbounded || !a.counts() {
@@ -115,20 +125,19 @@ func (a *ask) within() (bool, error) {
 		of = append(of, bound{a.r.Place.ID, mostOfGroupNew, mostOfGroup})
 	}
 	for _, b := range of {
-		ok, news := a.bounds.admit(b.id, a.cause.ID, a.at(), b.few)
-		if ok {
-			continue
-		}
-		free, home, err := a.standing() // read only for those who ask much
-		if err != nil || free {
-			return err == nil, err
-		}
-		if home {
-			if ok, news = a.bounds.admit(b.id, a.cause.ID, a.at(), b.many); ok {
-				continue
+		most := b.few
+		if a.bounds.within(b.id, a.at()) >= b.few { // who asks is read only for those who ask much
+			free, home, err := a.standing()
+			if err != nil || free {
+				return err == nil, err
+			}
+			if home {
+				most = b.many
 			}
 		}
-		return false, a.tooFast(news)
+		if ok, news := a.bounds.admit(b.id, a.cause.ID, a.at(), most); !ok {
+			return false, a.tooFast(news)
+		}
 	}
 	return true, nil
 }

@@ -280,6 +280,29 @@ func TestADoubleTapIsOne(t *testing.T) {
 	g.answered()
 }
 
+// An alert is taken on with one of the three answers there are, by those it is for.
+func TestAnAlertTakesOnlyTheAnswersThereAre(t *testing.T) {
+	g := underway(t)
+	must(t, g.until(t.Context(), g.now().Add(4*time.Hour)))
+	at := g.mark()
+	for _, arg := range []string{"", "nonsense", "trying ", "off", "all"} {
+		if data, err := command.Pack(command.Payload{Act: "ack", Ref: g.outingRef(), Arg: arg}); err == nil {
+			g.forges(crew, bram, 1, data)
+			g.forges(mo, mo, 1, data)
+		}
+	}
+	g.forges(eve, eve, 1, "aack|"+g.outingRef()+"|trying|0")
+	if n := g.replies(crew, at, "trying to reach"); n != 0 {
+		t.Errorf("taken on %d times, want never", n)
+	}
+	g.forges(mo, mo, 1, "aack|"+g.outingRef()+"|trying|0")
+	if g.replies(crew, at, "Mo is trying to reach Ana") == 0 {
+		t.Error("Mo's answer is not taken")
+	}
+	g.sane()
+	g.answered()
+}
+
 func (g *guarded) outingRef() string {
 	for s := range session.Shard(session.Shards) {
 		keys, err := g.house.store.Keys(g.t.Context(), s, "outing/")

@@ -155,7 +155,7 @@ func must2(t testing.TB, err error) {
 }
 
 // mention is the one link we make: of a person by their number.
-var mention = regexp.MustCompile(`^<a href="tg://user\?id=[0-9]+">$`)
+var mention = regexp.MustCompile(`^<a href="tg://user\?id=3[0-9]{2}">$`)
 
 var tagOf = regexp.MustCompile(`<[^>]*>`)
 
@@ -186,6 +186,11 @@ func (g *guarded) sane() {
 					g.t.Errorf("button %q carries %d bytes, want up to %d", b.Label, len(b.Data), chat.MaxButtonData)
 				}
 			}
+		}
+	}
+	for _, no := range g.server.Refused() { // the sender would send it again without markup, and nobody would see why
+		if !strings.Contains(no, "message is not modified") {
+			g.t.Errorf("refused: %s", no)
 		}
 	}
 	for _, bad := range []string{"did not get through", "put aside", "dropped", "cannot be read"} {

@@ -203,8 +203,14 @@ func tellAll(t *testing.T) *leaky {
 	return l
 }
 
-func TestNothingPeopleToldIsInTheLog(t *testing.T) {
+func TestNothingPeopleToldLiesOpen(t *testing.T) {
 	l := tellAll(t)
+	t.Run("InTheLog", l.notInTheLog)
+	t.Run("WithTheFeeds", l.notWithTheFeeds)
+	t.Run("InTheStore", l.notInTheStore)
+}
+
+func (l *leaky) notInTheLog(t *testing.T) {
 	log := l.log.String()
 	for _, what := range []string{"panicked", "put aside", "did not get through", "sea forecast not had"} {
 		if !strings.Contains(log, what) {
@@ -228,8 +234,7 @@ func TestNothingPeopleToldIsInTheLog(t *testing.T) {
 }
 
 // What goes out: a point at sea on a coarse grid, and who runs the bot.
-func TestFeedsGetThePointAtSeaAlone(t *testing.T) {
-	l := tellAll(t)
+func (l *leaky) notWithTheFeeds(t *testing.T) {
 	if len(l.feeds.asked) == 0 {
 		t.Fatal("no feed was asked")
 	}
@@ -254,8 +259,7 @@ func TestFeedsGetThePointAtSeaAlone(t *testing.T) {
 var decimals = regexp.MustCompile(`-?\d+\.\d{2,}`)
 
 // What lies in Redis: ids, times, versions and sealed bytes.
-func TestNothingPeopleToldLiesOpenInTheStore(t *testing.T) {
-	l := tellAll(t)
+func (l *leaky) notInTheStore(t *testing.T) {
 	db := redis.NewClient(&redis.Options{Network: "unix", Addr: l.redis.Addr})
 	t.Cleanup(func() { _ = db.Close() })
 	ctx := t.Context()

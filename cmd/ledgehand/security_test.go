@@ -76,11 +76,21 @@ func guard(t *testing.T, p stageParts, names map[int64]string, title string) *gu
 	return g
 }
 
-// rest waits until all is said, and lets a minute pass so that nobody is too fast.
+// rest waits until all is said, and lets a minute pass so that nobody is too fast. What falls due in it comes with what is done next.
 func (g *guarded) rest() {
 	g.t.Helper()
 	must(g.t, g.settle(g.t.Context()))
-	must(g.t, g.until(g.t.Context(), g.now().Add(time.Minute)))
+	g.set(g.now().Add(time.Minute))
+}
+
+// burst is lines one after the other, as fast as a member may write them.
+func (g *guarded) burst(chatID, person int64, lines ...string) {
+	g.t.Helper()
+	for i, l := range lines {
+		g.server.Write(chatID, person, l, bottest.Ago(time.Duration(len(lines)-1-i)*4*time.Second))
+	}
+	g.set(g.now().Add(time.Duration(len(lines)) * 4 * time.Second))
+	g.rest()
 }
 
 func (g *guarded) writes(chatID, person int64, text string) {

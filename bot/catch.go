@@ -45,6 +45,10 @@ func (a *ask) catch(args string) error {
 		if err != nil {
 			return err
 		}
+		if len(day.Entries) >= mostCatches {
+			a.reply(tx, w.T("catches_full", "n", mostCatches))
+			return nil
+		}
 		ledgeName, outingID, err := a.onWhichLedge(tx, whoID)
 		if err != nil {
 			return err
@@ -278,6 +282,10 @@ func (a *ask) rule(args string) error {
 			r.Source = w.T("rule_own_word", "who", a.name())
 		}
 		c.Rules = slices.DeleteFunc(slices.Clone(c.Rules), func(x catch.Rule) bool { return x.Species == r.Species })
+		if len(c.Rules) >= mostRules {
+			a.reply(tx, w.T("rules_full", "n", mostRules))
+			return nil
+		}
 		c.Rules = append(c.Rules, r)
 		if err := tx.PutCrew(c); err != nil {
 			return err

@@ -3,6 +3,7 @@ package bot
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
@@ -20,11 +21,15 @@ func (a *ask) invite() error {
 	}
 	token := a.Token()
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		now := tx.Now()
-		c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i session.Invite) bool {
-			return i.Taken != 0 || now.Sub(i.Made) > session.InviteLasts || i.Of == a.r.From.ID // a new link ends the old one
-		})
-		c.Invites = append(c.Invites, session.Invite{Token: token, Of: a.r.From.ID, Name: a.name(), Made: now})
+		switch {
+		case len(c.HoldersOf(a.r.From.ID)) >= mostContacts:
+			a.reply(tx, w.T("contacts_full", "n", mostContacts))
+			return nil
+		case linksToday(c, a.r.From.ID, tx.Now()) >= mostLinks:
+			a.reply(tx, w.T("links_full", "n", mostLinks))
+			return nil
+		}
+		c.Invite(session.Invite{Token: token, Of: a.r.From.ID, Name: a.name(), Made: tx.Now()}) // a new link ends the old one
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
@@ -59,7 +64,8 @@ func splitInvite(s string) (crew session.CrewID, token string, ok bool) {
 	if len(p) != 3 || p[0] != "c" || p[1] == "" || p[2] == "" {
 		return "", "", false
 	}
-	return session.CrewID(p[1]), p[2], true
+	crew = session.CrewID(p[1])
+	return crew, p[2], crew.Valid() && session.ValidID(p[2])
 }
 
 // start is /start, alone or with an invitation's token.
@@ -75,10 +81,11 @@ func (a *ask) start(payload string) error {
 		})
 	}
 	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		inv, ok := openInvite(c, token, tx.Now().Unix())
+		inv, ok := openInvite(c, token, tx.Now())
 		switch {
 		case !ok:
 			a.reply(tx, w.T("invite_dead"))
+			return a.cameTooLate(tx, c, w, token)
 		case inv.Of == a.r.From.ID:
 			a.reply(tx, w.T("invite_own"))
 		case a.r.Place.Group:
@@ -93,14 +100,22 @@ func (a *ask) start(payload string) error {
 	})
 }
 
-func openInvite(c session.Crew, token string, now int64) (session.Invite, bool) {
-	i := slices.IndexFunc(c.Invites, func(i session.Invite) bool {
-		return i.Token == token && i.Taken == 0 && now-i.Made.Unix() <= int64(session.InviteLasts.Seconds())
-	})
-	if i < 0 {
-		return session.Invite{}, false
+func openInvite(c session.Crew, token string, now time.Time) (session.Invite, bool) {
+	i, ok := c.Invited(token)
+	return i, ok && i.Open(now)
+}
+
+// cameTooLate tells whoever made a link, once, that somebody opened it who can do nothing with it any more: they may
+// believe that their plans are held. Who said yes or no to it, and whoever made it, know how it stands.
+func (a *ask) cameTooLate(tx *session.Tx, c session.Crew, w wording.Words, token string) error {
+	i, ok := c.Invited(token)
+	if !ok || a.r.Place.Group || !i.Told.IsZero() || a.r.From.ID == i.Of || a.r.From.ID == i.Taken {
+		return nil
 	}
-	return c.Invites[i], true
+	i.Told = tx.Now()
+	c.SetInvite(i)
+	a.tellCrew(tx, c, w.T("invite_too_late", "who", i.Name, "contact", a.name()))
+	return tx.PutCrew(c)
 }
 
 // accept makes the person a contact: first their own note of it, then the crew's, which counts. A crash between
@@ -110,11 +125,12 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 	ok := false
 	if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
 		c, _, err := tx.LoadCrew()
-		of, ok = openInvite(c, token, tx.Now().Unix())
+		of, ok = openInvite(c, token, tx.Now())
 		return err
 	}); err != nil {
 		return err
 	}
+	full := false
 	if ok && of.Of != a.r.From.ID {
 		if err := a.Session.DoPerson(a.ctx, a.cause.Then("holds"), a.r.From.ID, func(tx *session.Tx) error {
 			p, _, err := tx.LoadPerson(a.r.From.ID)
@@ -122,21 +138,26 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 				return err
 			}
 			p.Name = a.name()
-			h := session.Hold{Crew: crew, Of: of.Of, Name: of.Name}
-			if !slices.Contains(p.Holds, h) {
-				p.Holds = append(p.Holds, h)
+			p.Holds = slices.DeleteFunc(slices.Clone(p.Holds), func(h session.Hold) bool { return h.Crew == crew && h.Of == of.Of })
+			if full = len(p.Holds) >= mostHeld; full {
+				return nil
 			}
+			p.Holds = append(p.Holds, session.Hold{Crew: crew, Of: of.Of, Name: of.Name})
 			return tx.PutPerson(p)
 		}); err != nil {
 			return err
 		}
 	}
+	if full {
+		return a.say("holds_full", "n", mostHeld)
+	}
 	if err := a.doIn(crew, a.cause.Then("accept"), func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		inv, ok := openInvite(c, token, tx.Now().Unix())
+		inv, ok := openInvite(c, token, tx.Now())
 		if !ok || inv.Of == a.r.From.ID {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
-		c.DropInvite(token)
+		inv.Taken = a.r.From.ID
+		c.SetInvite(inv)
 		c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(h session.Holder) bool { return h.Of == inv.Of && h.ID == a.r.From.ID })
 		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.From.ID, Accepted: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
@@ -203,11 +224,12 @@ func (a *ask) holdOpen(p session.Person) error {
 
 func (a *ask) decline(crew session.CrewID, token string) error {
 	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		inv, ok := openInvite(c, token, tx.Now().Unix())
-		if !ok {
+		inv, ok := openInvite(c, token, tx.Now())
+		if !ok || inv.Of == a.r.From.ID {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
-		c.DropInvite(token)
+		inv.Taken = a.r.From.ID
+		c.SetInvite(inv)
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}

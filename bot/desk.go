@@ -47,7 +47,10 @@ type Desk struct {
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
 
-	known sync.Map // in which crew a person was noted last, so that their record is not read for every line
+	Unbounded bool // nobody is told that they ask too much: for one who talks to us alone
+
+	known  known // who was noted in which crew last, so that their record is not read for every line
+	bounds bounds
 }
 
 // ask is one request being answered.
@@ -80,25 +83,40 @@ func (d *Desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) 
 	if err := a.findCrew(); err != nil {
 		return err
 	}
-	var err error
-	switch r.Kind {
-	case chat.KindAdded:
-		err = a.added()
+	ok, err := a.within()
+	if ok && err == nil {
+		err = a.answerRequest()
+	}
+	if err == nil && r.TapID != "" {
+		a.answerTap() // whatever became of it: until then the button spins
+	}
+	return err
+}
+
+// answerRequest does what is asked for.
+func (a *ask) answerRequest() (err error) {
+	if a.r.Kind == chat.KindAdded && a.r.Place.Group {
+		return a.added()
+	}
+	if a.r.Place.Group {
+		if err := a.noteMember(a.crew); err != nil {
+			return err
+		}
+	}
+	switch a.r.Kind {
 	case chat.KindRemoved:
 		err = a.removed()
 	case chat.KindText:
 		err = a.text()
 	case chat.KindTap:
 		err = a.tap()
-		if err == nil {
-			a.answerTap()
-		}
 	case chat.KindPlace:
 		err = a.place()
 	case chat.KindUnlisted:
 		err = a.unlisted()
-	case chat.KindEdited, chat.KindOther:
-		// Deliberate silence: an edited line must not run twice, and what we do not know we do not guess.
+	case chat.KindEdited, chat.KindOther, chat.KindAdded:
+		// Deliberate silence: an edited line must not run twice, and what we do not know we do not guess. Whoever
+		// unblocked us gets their hello when they press Start.
 	}
 	return err
 }
@@ -111,11 +129,14 @@ func (a *ask) findCrew() error {
 			return err
 		}
 		a.crew = crew
-		return a.noteMember(crew)
+		return nil
 	}
 	id := a.r.From.ID
 	if id == 0 {
 		id = a.r.Place.ID
+	}
+	if id <= 0 {
+		return nil // of no chat that we know the kind of
 	}
 	a.crew = session.CrewOf(id)
 	p, err := a.person(id)
@@ -153,7 +174,7 @@ func (a *ask) findCrew() error {
 func (a *ask) noteMember(crew session.CrewID) error {
 	id := a.r.From.ID
 	key := string(crew) + " " + a.r.From.Name
-	if last, ok := a.known.Load(id); ok && last == key || id == 0 {
+	if id == 0 || a.known.as(id, key) {
 		return nil
 	}
 	if err := a.Session.DoPerson(a.ctx, a.cause.Then("who"), id, func(tx *session.Tx) error {
@@ -184,8 +205,32 @@ func (a *ask) noteMember(crew session.CrewID) error {
 	}); err != nil {
 		return err
 	}
-	a.known.Store(id, key)
+	a.known.note(id, key)
 	return nil
+}
+
+// known remembers what was noted of whom; a full memory is emptied, which costs a few records read again.
+type known struct {
+	mu sync.Mutex
+	of map[int64]string
+}
+
+const mostKnown = 10_000
+
+func (k *known) as(id int64, key string) bool {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	last, ok := k.of[id]
+	return ok && last == key
+}
+
+func (k *known) note(id int64, key string) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.of == nil || len(k.of) >= mostKnown {
+		k.of = map[int64]string{}
+	}
+	k.of[id] = key
 }
 
 // meet fills a new crew's record.
@@ -375,10 +420,15 @@ func (d *Desk) Failed(ctx context.Context, r chat.Request, cause session.Cause, 
 	if err := a.findCrew(); err != nil {
 		return err
 	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	err := a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		a.answer(tx, w.T("failed", "ref", ref))
+		a.toast, a.loud = short(w.T("failed", "ref", ref)), true
 		return nil
 	})
+	if r.TapID != "" {
+		a.answerTap()
+	}
+	return err
 }
 
 // problem turns an error a use case may meet into an answer; what it does not know stays an error.

@@ -85,8 +85,14 @@ func (a *ask) addLedge(line string) error {
 			a.reply(tx, w.T("ledge_unread", "said", wording.Clean(said, 40), "known", strings.Join(command.LedgeKeywords, ", "), "example", "/ledge add "+command.LedgeExample))
 			return nil
 		}
-		card := ledge.Card{Name: wording.Clean(f.Name, 40)}
-		if old, ok := c.LedgeNamed(f.Name); ok && strings.EqualFold(old.Name, f.Name) {
+		f.Name = wording.Clean(f.Name, command.MaxName)
+		card := ledge.Card{Name: f.Name}
+		if old, ok := c.LedgeNamed(f.Name); !ok || !strings.EqualFold(old.Name, f.Name) {
+			if len(c.Ledges) >= mostLedges {
+				a.reply(tx, w.T("ledges_full", "n", mostLedges))
+				return nil
+			}
+		} else {
 			if card, err = cardOf(old); err != nil { // "add" of a known one changes what is given
 				return err
 			}
@@ -303,7 +309,8 @@ func (a *ask) renameLedge(rest string) error {
 		// What is under way goes by the old name, which therefore stays known.
 		for i := range c.Ledges {
 			if c.Ledges[i].Name == name && !strings.EqualFold(l.Name, name) {
-				c.Ledges[i].Aliases = append(c.Ledges[i].Aliases, l.Name)
+				aliases := append(c.Ledges[i].Aliases, l.Name)
+				c.Ledges[i].Aliases = aliases[max(0, len(aliases)-mostAliases):]
 			}
 		}
 		if err := tx.PutCrew(c); err != nil {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -134,13 +135,27 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 	seas, weathers, warnings := make(chan answer, 1), make(chan answer, 1), make(chan conditions.Warnings, 1)
 	buoys := make(chan *conditions.Observed, 1)
 	now := q.Now
-	go func() { s, err := a.Seer.Sea(ctx, anchor, now); seas <- answer{sea: s, err: err} }()
-	go func() { w, err := a.Seer.Weather(ctx, anchor, now); weathers <- answer{weather: w, err: err} }()
-	go func() { warnings <- a.Seer.Warnings(ctx, where, now) }()
+	go func() {
+		var out answer
+		out.err = unbroken(func() (err error) { out.sea, err = a.Seer.Sea(ctx, anchor, now); return err })
+		seas <- out
+	}()
+	go func() {
+		var out answer
+		out.err = unbroken(func() (err error) { out.weather, err = a.Seer.Weather(ctx, anchor, now); return err })
+		weathers <- out
+	}()
+	go func() {
+		out := conditions.Warnings{State: conditions.WarningsUnknown, Why: string(feed.Unreadable)}
+		if err := unbroken(func() error { out = a.Seer.Warnings(ctx, where, now); return nil }); err != nil {
+			a.Log.Error("warnings not had", "err", err)
+		}
+		warnings <- out
+	}()
 	faces := q.Card.Faces
 	go func() {
-		b, err := a.Seer.Buoy(ctx, anchor, faces, now)
-		if err != nil {
+		var b *conditions.Observed
+		if err := unbroken(func() (err error) { b, err = a.Seer.Buoy(ctx, anchor, faces, now); return err }); err != nil {
 			a.Log.Debug("no buoy", "err", err) // most coasts have none, and nothing hangs on it
 		}
 		buoys <- b
@@ -161,6 +176,17 @@ func (a *ask) askFeeds(ctx context.Context, q *conditions.Question, where feed.W
 	}
 	q.Sea, q.Weather = s.sea, w.weather
 	return a.keepAnchor(q.Card.Name, stored, q.Card.SeaAnchor)
+}
+
+// unbroken makes an error of a panic: a feed is asked beside the handler, where nobody else would catch it, and what a
+// service sends must not be able to end the bot for everybody. What was panicked with may hold a place; its kind does not.
+func unbroken(f func() error) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = fmt.Errorf("asking a feed panicked (%T)\n%s", v, debug.Stack())
+		}
+	}()
+	return f()
 }
 
 // noteOf keeps what an outing or a watch will want to know without asking a feed.

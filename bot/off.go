@@ -147,7 +147,7 @@ func (a *ask) more(args string) error {
 }
 
 func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
-	words := strings.Fields(args)
+	words := strings.Fields(wording.Clean(args, mostWhy))
 	unclear := fmt.Errorf("read %q: no length of time in it", args)
 	for n := min(len(words), 4); n > 0; n-- {
 		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")

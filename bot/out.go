@@ -38,6 +38,10 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 			return nil
 		}
 	}
+	if len(open) >= mostOutings {
+		a.answer(tx, w.T("outings_full", "n", mostOutings))
+		return nil
+	}
 	if len(c.Ledges) == 0 {
 		a.answer(tx, w.T("no_ledges"))
 		return nil

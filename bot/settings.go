@@ -123,6 +123,7 @@ func (a *ask) me(args string) error {
 		c.Saw(a.r.From.ID, a.name(), tx.Now())
 		i := slices.IndexFunc(c.Members, func(m session.Member) bool { return m.ID == a.r.From.ID })
 		if i < 0 {
+			a.reply(tx, w.T("members_full", "n", session.MostMembers))
 			return nil
 		}
 		c.Members = slices.Clone(c.Members)

@@ -53,6 +53,10 @@ func (a *ask) setup(exact *measure.Position, near measure.Position, name string)
 			a.reply(tx, w.T("place_no_station"))
 			return nil
 		}
+		if len(c.Ledges) >= mostLedges {
+			a.reply(tx, w.T("ledges_full", "n", mostLedges))
+			return nil
+		}
 		if name == "" {
 			name = w.T("ledge_n", "i", len(c.Ledges)+1)
 		}
@@ -185,6 +189,9 @@ var feet = map[string]struct{ cot, depth float64 }{
 // setLip takes the lip's height, then what lies below it; with both the card is made and looked at.
 func (a *ask) setLip(arg string) error {
 	if h, ok := strings.CutPrefix(arg, "l"); ok {
+		if m, err := strconv.Atoi(h); h != "-" && (err != nil || m < 1 || m > 10) {
+			return a.oldPanel() // no button of ours carries it
+		}
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			q, ok := a.draft(c)
 			if !ok || q.Args["faces"] == "" {

@@ -179,22 +179,18 @@ func (a *ask) tap() error {
 	if err != nil {
 		return a.oldPanel()
 	}
-	crewPart, id, _ := strings.Cut(p.Ref, ".")
-	crew := session.CrewID(crewPart)
-	if crew == "" {
+	crew, id, ok := aimed(p)
+	if !ok {
 		return a.oldPanel()
 	}
 	// Most buttons belong to the crew whose chat shows them; those a contact sees in private name a crew they are not in.
 	if crew != a.crew && a.r.Place.Group {
 		return a.oldPanel()
 	}
-	if !a.r.Place.Group && !slices.Contains(checkedByRecord, p.Act) {
-		// Data can be made up: in private, what only the crew may do is for those who were seen in it.
-		who, err := a.person(a.r.From.ID)
-		if err != nil {
+	if !a.r.Place.Group {
+		if may, err := a.mayAim(p.Act, crew, id); err != nil {
 			return err
-		}
-		if !slices.Contains(crewsOf(who), crew) {
+		} else if !may {
 			return a.oldPanel()
 		}
 	}
@@ -218,7 +214,11 @@ func (a *ask) tap() error {
 	case actPlan:
 		return a.showPlan(crew, id)
 	case actAck:
-		return a.ackOuting(crew, id, outing.AckKind(p.Arg))
+		k := outing.AckKind(oneOf(p.Arg, string(outing.AckTrying), string(outing.AckReached), string(outing.AckCalled)))
+		if k == "" {
+			return a.oldPanel()
+		}
+		return a.ackOuting(crew, id, k)
 	case actLetGo:
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.LetGo{By: a.r.From.ID} })
 	case actJacket:
@@ -308,6 +308,12 @@ func (a *ask) tell(text string) error {
 
 // unlisted answers a command from someone who hides behind a group or channel: we must know who goes out.
 func (a *ask) unlisted() error {
+	if a.r.TapID != "" {
+		return a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.toast, a.loud = short(w.T("unlisted")), true
+			return nil
+		})
+	}
 	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && plainlyOff(a.r.Text)) {
 		return nil
 	}
@@ -349,12 +355,23 @@ func (a *ask) hello(tx *session.Tx, c session.Crew, w wording.Words) error {
 	return nil
 }
 
-// added is the bot being added to a group.
+// added is the bot being added to a group. Whoever adds it to group after group is not answered any more that day.
 func (a *ask) added() error {
-	if !a.r.Place.Group {
-		return nil // a person unblocked us; their /start says hello
+	c, err := a.crewRecord(a.crew)
+	if err != nil {
+		return err
 	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	by, fresh := a.r.From.ID, c.Met.IsZero()
+	if fresh && by != 0 {
+		p, err := a.person(by)
+		if err != nil || len(lately(p.Groups, a.cause.Now)) >= mostGroups {
+			return err
+		}
+	}
+	if err := a.noteMember(a.crew); err != nil {
+		return err
+	}
+	if err := a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		c.Gone = time.Time{}
 		if err := a.groupSpeaks(tx, w, outing.Reached{Chat: a.r.Place.ID}); err != nil {
 			return err
@@ -364,6 +381,16 @@ func (a *ask) added() error {
 			return err
 		}
 		return a.hello(tx, c, w)
+	}); err != nil || !fresh || by == 0 {
+		return err
+	}
+	return a.Session.DoPerson(a.ctx, a.cause.Then("group"), by, func(tx *session.Tx) error {
+		p, _, err := tx.LoadPerson(by)
+		if err != nil {
+			return err
+		}
+		p.Groups = append(lately(p.Groups, tx.Now()), tx.Now())
+		return tx.PutPerson(p)
 	})
 }
 

@@ -25,6 +25,10 @@ func (a *ask) newTrip(args string) error {
 	var win command.Window
 	var planB, refusal string
 	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		if open, err := tx.OpenTrips(); err != nil || len(open) >= mostTrips {
+			refusal = w.T("trips_full", "n", mostTrips)
+			return err
+		}
 		var rest string
 		var ok bool
 		if led, planB, rest, ok = tripLine(c, args); !ok {
@@ -155,6 +159,10 @@ func (a *ask) onTrip(id string, e trip.Event) error {
 		}
 		if !ok {
 			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		if b, brings := e.(trip.Bring); brings && len(t.Gear) >= mostGear && !t.Has(b.Item) {
+			a.reply(tx, w.T("gear_full", "n", mostGear))
+			return nil
 		}
 		next, err := t.Apply(e, tx.Now())
 		if err != nil {

@@ -84,6 +84,7 @@ func (d *Desk) learn(tx *session.Tx, c session.Crew, x watch.Watch) error {
 		At: x.EndedAt, By: x.ByName, K: len(x.Waves), Minutes: x.Watched(x.EndedAt).Minutes(),
 		Hs: x.Sea.Hs, Tz: x.Sea.Tz, Rc: x.Sea.Rc, From: x.Sea.SwellFrom, Period: x.Sea.Period,
 	})
+	l.Observed = l.Observed[max(0, len(l.Observed)-mostWatches):]
 	c.PutLedge(l)
 	return tx.PutCrew(c)
 }

@@ -23,6 +23,22 @@ func CrewOf(chat int64) CrewID {
 	return CrewID("p" + strconv.FormatInt(chat, 36))
 }
 
+// Valid says whether an id has the shape of one that CrewOf gives. Others come from made-up links and buttons.
+func (c CrewID) Valid() bool {
+	if len(c) < 2 || len(c) > 14 || c[0] != 'g' && c[0] != 'p' || c[1] == '0' {
+		return false
+	}
+	_, err := strconv.ParseInt(string(c[1:]), 36, 64)
+	return err == nil && strings.IndexFunc(string(c[1:]), func(r rune) bool { return !(r >= '0' && r <= '9' || r >= 'a' && r <= 'z') }) < 0
+}
+
+// ValidID says whether a record's id within a crew has the shape of one: at most 24 letters, digits and hyphens.
+func ValidID(id string) bool {
+	return len(id) <= 24 && strings.IndexFunc(id, func(r rune) bool {
+		return !(r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r == '-')
+	}) < 0
+}
+
 // Shard is where all of the crew lives.
 func (c CrewID) Shard() Shard { return shardOf(string(c)) }
 
@@ -105,11 +121,22 @@ type Invite struct {
 	Of    int64     `json:"of"`
 	Name  string    `json:"name"`
 	Made  time.Time `json:"made"`
-	Taken int64     `json:"taken,omitempty"`
+	Taken int64     `json:"taken,omitempty"` // who said yes or no to it
+	Ended time.Time `json:"ended,omitzero"`  // a newer link took its place
+	Told  time.Time `json:"told,omitzero"`   // the member knows that somebody came too late
 }
 
-// InviteLasts is how long an invitation can be taken up.
-const InviteLasts = 7 * 24 * time.Hour
+// Open says whether an invitation can still be taken up.
+func (i Invite) Open(now time.Time) bool {
+	return i.Taken == 0 && i.Ended.IsZero() && now.Sub(i.Made) <= InviteLasts
+}
+
+// InviteLasts is how long an invitation can be taken up; for InviteKept we know it again, so that whoever comes too late
+// and whoever waits for them can be told.
+const (
+	InviteLasts = 7 * 24 * time.Hour
+	InviteKept  = 14 * 24 * time.Hour
+)
 
 // Pending is a question we asked somebody; their next line in that chat answers it.
 type Pending struct {
@@ -126,14 +153,40 @@ const PendingLasts = 30 * time.Minute
 // crewVersion is the stored form.
 const crewVersion = 1
 
-// DropInvite ends an invitation: it was taken up or declined.
-func (c *Crew) DropInvite(token string) {
-	c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i Invite) bool { return i.Token == token })
+// Invited finds an invitation by its token, open or not.
+func (c *Crew) Invited(token string) (Invite, bool) {
+	i := slices.IndexFunc(c.Invites, func(i Invite) bool { return i.Token == token })
+	if i < 0 || token == "" {
+		return Invite{}, false
+	}
+	return c.Invites[i], true
 }
 
-// Ask notes a question; an older one to the same person in the same chat is forgotten.
+// SetInvite changes one that there is.
+func (c *Crew) SetInvite(to Invite) {
+	c.Invites = slices.Clone(c.Invites)
+	for i := range c.Invites {
+		if c.Invites[i].Token == to.Token {
+			c.Invites[i] = to
+		}
+	}
+}
+
+// Invite adds an invitation. It ends the member's older ones; what nobody would know again is forgotten.
+func (c *Crew) Invite(to Invite) {
+	c.Invites = slices.DeleteFunc(slices.Clone(c.Invites), func(i Invite) bool { return to.Made.Sub(i.Made) > InviteKept })
+	for i := range c.Invites {
+		if x := &c.Invites[i]; x.Of == to.Of && x.Open(to.Made) {
+			x.Ended = to.Made
+		}
+	}
+	c.Invites = append(c.Invites, to)
+}
+
+// Ask notes a question; an older one to the same person in the same chat is forgotten, and so is what nobody answered.
 func (c *Crew) Ask(p Pending) {
 	c.Answered(p.Who, p.Chat)
+	c.Pending = slices.DeleteFunc(c.Pending, func(x Pending) bool { return p.At.Sub(x.At) >= PendingLasts })
 	c.Pending = append(c.Pending, p)
 }
 
@@ -151,12 +204,18 @@ func (c *Crew) Answered(who, chat int64) {
 	c.Pending = slices.DeleteFunc(slices.Clone(c.Pending), func(p Pending) bool { return p.Who == who && p.Chat == chat })
 }
 
+// MostMembers bounds what a crew's record holds of a group too large to be one: whoever speaks first is known.
+const MostMembers = 400
+
 // Saw notes that somebody spoke; it reports whether that is news worth storing.
 func (c *Crew) Saw(id int64, name string, now time.Time) bool {
 	if id == 0 {
 		return false
 	}
 	i := slices.IndexFunc(c.Members, func(m Member) bool { return m.ID == id })
+	if i < 0 && len(c.Members) >= MostMembers {
+		return false
+	}
 	if i < 0 {
 		c.Members = append(slices.Clone(c.Members), Member{ID: id, Name: name, Seen: now})
 		return true
@@ -299,6 +358,8 @@ type Person struct {
 	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
+
+	Groups []time.Time `json:"groups,omitempty"` // when they added us to groups that were new to us, of late
 }
 
 // Hold is one person's plans held for them.
@@ -308,12 +369,15 @@ type Hold struct {
 	Name string `json:"name"`
 }
 
+// mostCrews bounds in how many crews somebody is known, for all of them are read when they write in private.
+const mostCrews = 30
+
 // In notes that somebody belongs to a crew, newest first; it reports whether that is news.
 func (p *Person) In(c CrewID) bool {
 	if len(p.Crews) > 0 && p.Crews[0] == c {
 		return false
 	}
 	rest := slices.DeleteFunc(slices.Clone(p.Crews), func(x CrewID) bool { return x == c })
-	p.Crews = append([]CrewID{c}, rest...)
+	p.Crews = append([]CrewID{c}, rest[:min(len(rest), mostCrews-1)]...)
 	return true
 }

@@ -1,6 +1,8 @@
 package session
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"strings"
 	"time"
 )
@@ -63,8 +65,10 @@ func (n SeaNote) NextTurn(t time.Time) (Turn, bool) {
 	return Turn{}, false
 }
 
+// seaKey does not hold the ledge's name, for keys lie open in the store: a sum of the crew and the name does.
 func seaKey(c CrewID, ledge string) string {
-	return "sea/" + string(c) + "/" + strings.ToLower(ledge)
+	sum := sha256.Sum256([]byte(string(c) + "/" + strings.ToLower(ledge)))
+	return "sea/" + string(c) + "/" + hex.EncodeToString(sum[:8])
 }
 
 // LoadSea reads the last note on a ledge; found is false when nobody asked yet.

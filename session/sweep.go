@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -37,7 +38,7 @@ func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald 
 		}
 		for _, it := range items {
 			looked++
-			if err := s.lookAt(ctx, shard, it, now, herald); err != nil {
+			if err := s.guardedLook(ctx, shard, it, now, herald); err != nil {
 				errs = append(errs, fmt.Errorf("look at due item: %w", err))
 			}
 		}
@@ -45,6 +46,17 @@ func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald 
 			return looked, errors.Join(errs...)
 		}
 	}
+}
+
+// guardedLook is lookAt, with a panic made an error: one bad record must not stop the alerts of everybody else. What was
+// panicked with may quote the record and goes no further than its kind.
+func (s *Service) guardedLook(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = fmt.Errorf("%s panicked (%T)\n%s", it.Item, v, debug.Stack())
+		}
+	}()
+	return s.lookAt(ctx, shard, it, now, herald)
 }
 
 func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) error {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -15,14 +16,18 @@ import (
 
 // herald says every effect as a message of its own and fails for those named.
 type herald struct {
-	fail  map[string]error
-	heard []string
+	fail   map[string]error
+	breaks string // the outing over which it panics
+	heard  []string
 }
 
 func (h *herald) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effect) error {
 	for _, e := range effects {
 		tx.Say(session.Entry{ID: o.MessageID(e), Lane: session.Urgent, Chat: e.To.Chat, Alert: e.Alert, Body: []byte(e.Kind)})
 		h.heard = append(h.heard, fmt.Sprintf("%s %s>%d", o.ID, e.Kind, e.To.Chat))
+	}
+	if o.ID == h.breaks {
+		panic("Ana at 38.9546, -123.7406")
 	}
 	return h.fail[o.ID]
 }
@@ -118,6 +123,26 @@ func TestAFailingHeraldKeepsItsItemAndNoOther(t *testing.T) {
 }
 
 // A replica that dies between claim and commit leaves the item held; when the hold ends it comes again.
+// What breaks over one record ends nobody else's alert; the record stays due, and what broke is told without what was in it.
+func TestAPanicKeepsItsItemAndNoOther(t *testing.T) {
+	b, h := open(t), &herald{breaks: "k2"}
+	backBy := noon.Add(backIn)
+	for _, id := range []string{"k1", "k2", "k3"} {
+		b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+	}
+	n, err := b.sweep(backBy, h)
+	if n != 3 || err == nil || !strings.Contains(err.Error(), "panicked") || strings.Contains(err.Error(), "38.9546") {
+		t.Errorf("Sweep() = %d, %v, want all three looked at and a panic told without what it holds", n, err)
+	}
+	if got := len(b.said(session.Urgent, backBy)); got != 4 {
+		t.Errorf("%d messages are queued, want the 4 of those that went well", got)
+	}
+	h.breaks = ""
+	if n, err = b.sweep(backBy.Add(time.Minute), h); n != 1 || err != nil || len(b.outing("k2").Told) != 1 {
+		t.Errorf("Sweep() once it is mended = %d, %v, want the one that was left", n, err)
+	}
+}
+
 func TestACrashAfterTheClaimIsLateNotLost(t *testing.T) {
 	b, h := open(t), &herald{}
 	backBy := noon.Add(backIn)

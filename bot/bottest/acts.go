@@ -53,6 +53,11 @@ func Live(d time.Duration) How {
 	return func(_ *Server, _ *room, l *line) { l.live = d }
 }
 
+// Ago makes it something written a while before: it waited at Telegram.
+func Ago(d time.Duration) How {
+	return func(s *Server, _ *room, l *line) { l.set("date", s.now().Add(-d).Unix()) }
+}
+
 func (l *line) set(field string, v any) {
 	if l.extra == nil {
 		l.extra = map[string]any{}

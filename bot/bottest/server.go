@@ -33,6 +33,7 @@ type Server struct {
 	flooded  int
 	faults   []*Fault
 	calls    map[string]int
+	refused  []string
 	commands map[string][]Command
 	taps     map[string]*query
 	lastTap  int64
@@ -151,6 +152,11 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	} else {
 		no = &refusal{code: http.StatusNotFound, text: "Not Found: method not found"}
 	}
+	if no != nil && name != "getUpdates" {
+		s.mu.Lock()
+		s.refused = append(s.refused, name+": "+no.text)
+		s.mu.Unlock()
+	}
 	if f != nil && f.Lost {
 		panic(http.ErrAbortHandler)
 	}
@@ -210,6 +216,13 @@ func (s *Server) ForgetPictures() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	clear(s.pictures)
+}
+
+// Refused lists the calls that were not taken for a reason of their own, injected faults aside.
+func (s *Server) Refused() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return append([]string(nil), s.refused...)
 }
 
 func (s *Server) getMe(context.Context, params) (any, *refusal) {

@@ -62,7 +62,7 @@ func (b *Inbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, 
 			return handled, fmt.Errorf("list waiting letters: %w", err)
 		}
 		if err != nil { // some cannot be opened; they come without a body and must not silence the others
-			b.Log.Error("letters cannot be opened", "err", err)
+			b.Log.Error("letters cannot be opened", "err", untold(err))
 		}
 		for _, l := range letters {
 			after = l.Seq
@@ -84,8 +84,8 @@ func (b *Inbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, 
 func (b *Inbox) one(ctx context.Context, s session.Shard, l session.Letter, now time.Time) (int, error) {
 	r, err := b.read(l)
 	if err != nil {
-		b.Log.Error("letter cannot be read, put aside", "id", l.ID, "err", err)
-		if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
+		b.Log.Error("letter cannot be read, put aside", "id", l.ID, "err", untold(err))
+		if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, untold(err)); err != nil {
 			return 0, fmt.Errorf("put an unreadable letter aside: %w", err)
 		}
 		hears(b.Observer).Handled(true)
@@ -148,16 +148,16 @@ func (b *Inbox) handle(ctx context.Context, s session.Shard, l session.Letter, r
 	}
 	ref := reference(l.ID)
 	if n := b.count(s, l.Seq); n < givesUpAfter {
-		b.Log.Warn("letter failed, tried again", "id", l.ID, "ref", ref, "attempt", n, "err", err)
+		b.Log.Warn("letter failed, tried again", "id", l.ID, "ref", ref, "attempt", n, "err", untold(err))
 		return b.handle(ctx, s, l, r, cause)
 	}
-	b.Log.Error("letter failed for good, put aside", "id", l.ID, "ref", ref, "err", err)
+	b.Log.Error("letter failed for good, put aside", "id", l.ID, "ref", ref, "err", untold(err))
 	if err := b.guard(func() error { return b.Desk.Failed(ctx, r, cause, ref) }); goesBy(ctx, err) {
 		return fmt.Errorf("tell that a request failed: %w", err)
 	} else if err != nil { // what broke the request may break the apology; everybody behind it still waits
-		b.Log.Error("nobody was told of a failed letter", "id", l.ID, "ref", ref, "err", err)
+		b.Log.Error("nobody was told of a failed letter", "id", l.ID, "ref", ref, "err", untold(err))
 	}
-	if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, err.Error()); err != nil {
+	if err := b.Store.Bury(ctx, s, b.Fence(s), l.Seq, untold(err)); err != nil {
 		return fmt.Errorf("put a failing letter aside: %w", err)
 	}
 	hears(b.Observer).Handled(true)
@@ -175,7 +175,7 @@ func goesBy(ctx context.Context, err error) bool {
 func (b *Inbox) guard(handler func() error) (err error) {
 	defer func() {
 		if v := recover(); v != nil {
-			err = fmt.Errorf("handler panicked: %v\n%s", v, debug.Stack())
+			err = panicOf(v, debug.Stack())
 		}
 	}()
 	return handler()
@@ -210,7 +210,7 @@ func (b *Inbox) fly(ctx context.Context, s session.Shard, l session.Letter, r ch
 		defer through()
 		err := b.handle(context.WithoutCancel(ctx), s, l, r, cause)
 		if err != nil {
-			b.Log.Warn("slow request stays in the inbox", "id", l.ID, "err", err)
+			b.Log.Warn("slow request stays in the inbox", "id", l.ID, "err", untold(err))
 		}
 		b.mu.Lock()
 		delete(b.flying, key)

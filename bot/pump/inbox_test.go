@@ -136,13 +136,13 @@ func TestAFailingLetter(t *testing.T) {
 		b := start(t)
 		b.desk.do = func(_ context.Context, r chat.Request, _ session.Cause) error {
 			if r.Text == "bad" {
-				panic("a nil map")
+				panic("Ana at 38.9546, -123.7406")
 			}
 			return nil
 		}
 		b.step(noon)
 		b.desk.wantHandled(t, "one", "bad", "bad", "bad", "three")
-		b.wantBuried("u20000002: handler panicked: a nil map")
+		b.wantBuried("u20000002: handler panicked: a string")
 		if len(b.desk.failed) != 1 {
 			t.Errorf("told %q, want it once", b.desk.failed)
 		}

@@ -307,8 +307,8 @@ type trouble struct {
 
 func (t *trouble) say(err error) {
 	switch {
-	case err != nil && err.Error() != t.said:
-		t.said = err.Error()
+	case err != nil && untold(err) != t.said:
+		t.said = untold(err)
 		t.log.Error(t.what+" do not move", "err", t.said)
 	case err == nil && t.said != "":
 		t.said = ""

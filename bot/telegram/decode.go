@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -141,15 +142,20 @@ func decodeTap(r *chat.Request, u envelope) error {
 	if t.From.ID == 0 {
 		return errNoPerson
 	}
-	r.From = person(t.From)
+	r.TapID = t.ID // to be answered, whatever it is
 	if t.Message == nil || t.Message.Chat.ID == 0 {
+		r.From = person(t.From)
 		r.Place.ID, _ = u.chatID() // a button on a message sent inline, which we never do
 		return nil
 	}
-	r.Kind = chat.KindTap
+	if r.Kind = chat.KindTap; placeholder(t.From) {
+		r.Kind = chat.KindUnlisted
+	} else {
+		r.From = person(t.From)
+	}
 	r.Place = place(t.Message.Chat, t.Message)
 	r.Message = t.Message.ID
-	r.Data, r.TapID = t.Data, t.ID
+	r.Data = t.Data
 	return nil
 }
 
@@ -165,7 +171,9 @@ func decodeMembership(r *chat.Request, u envelope) error {
 	}
 	stamp(r, m.Date)
 	r.Place = place(m.Chat, nil)
-	r.From = person(m.From)
+	if !placeholder(m.From) {
+		r.From = person(m.From)
+	}
 	now, err := m.New.speaks()
 	if err != nil {
 		return err
@@ -235,15 +243,14 @@ func nobody(m *message) bool {
 	if m.SenderAs != nil || m.AutoFwd {
 		return true
 	}
-	if m.From == nil {
-		return false
-	}
-	switch m.From.ID {
-	case anonymousAdmin, postsAsChannel, channelForward:
-		return true
-	}
-	return false
+	return m.From != nil && slices.Contains(placeholders, m.From.ID)
 }
+
+var placeholders = []int64{anonymousAdmin, postsAsChannel, channelForward}
+
+// placeholder says whether a user is none of one's own: what one of them said, all of them would have said. Bots press
+// no buttons and add nobody to groups.
+func placeholder(u models.User) bool { return u.IsBot || slices.Contains(placeholders, u.ID) }
 
 func largest(sizes []models.PhotoSize) (id string) {
 	most := -1

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"regexp"
 	"strings"
 )
 
@@ -32,12 +33,17 @@ func sayWhy(err error, token string) string {
 
 const longestWhy = 300
 
+// quotation is what Telegram quotes of a message it does not take: a tag, an address, an emoji.
+var quotation = regexp.MustCompile(`"[^"]*"`)
+
+// redact takes the token out of a text for the log, and what it quotes of what people wrote.
 func redact(s, token string) string {
 	if token != "" {
 		s = strings.ReplaceAll(s, token, "***")
 		s = strings.ReplaceAll(s, url.PathEscape(token), "***")
 		s = strings.ReplaceAll(s, url.QueryEscape(token), "***")
 	}
+	s = quotation.ReplaceAllString(s, `"…"`)
 	if len(s) > longestWhy {
 		s = strings.ToValidUTF8(s[:longestWhy], "") + "…"
 	}

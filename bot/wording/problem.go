@@ -32,6 +32,7 @@ func (w Words) Problem(err error) (text string, ok bool) {
 		{outing.ErrTooFar, "p_too_far"},
 		{outing.ErrWhy, "delay_why"},
 		{trip.ErrCalledOff, "p_called_off"},
+		{trip.ErrUnknown, "p_old_panel"}, // no button of ours carries it
 		{trip.ErrTaken, "p_taken"},
 		{trip.ErrNotIn, "p_not_in"},
 		{trip.ErrTimes, "p_times"},

@@ -11,10 +11,10 @@ import (
 	"html"
 	"strings"
 	"time"
-	"unicode"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
+	"golang.org/x/text/unicode/bidi"
 )
 
 //go:embed messages.*.json
@@ -150,20 +150,11 @@ func Plain(s string) string {
 	return html.UnescapeString(b.String())
 }
 
-// Clean makes a name from outside fit for one line: no newlines, no bidirectional overrides, at most n runes.
-func Clean(s string, n int) string {
-	var out []rune
-	for _, r := range strings.Join(strings.Fields(s), " ") {
-		if r < ' ' || (r >= 0x202A && r <= 0x202E) || (r >= 0x2066 && r <= 0x2069) || r == 0x200E || r == 0x200F || r == 0x061C {
-			continue
-		}
-		out = append(out, r)
-		if len(out) == n {
-			break
-		}
-	}
-	return string(out)
-}
+// Clean makes a name from outside fit for one line: no newlines, nothing that is not seen, no pile of marks on one
+// letter, no command that a thumb could set off, at most n runes.
+func Clean(s string, n int) string { return string(cut([]rune(unarmed(seen(s))), n)) }
+
+func cut(r []rune, n int) []rune { return r[:min(len(r), max(n, 0))] }
 
 // isLabel says whether a message is shown as plain text: on a button, in a toast, in an empty reply box.
 func isLabel(id string) bool {
@@ -177,13 +168,13 @@ func (w Words) has(id string) bool {
 }
 
 // oneLine takes out what would let a value from outside begin a line of its own or turn the text around.
-func oneLine(s string) string { return Clean(s, len(s)) }
+func oneLine(s string) string { return seen(s) }
 
 // isolate keeps a name written from right to left from turning around the line it stands in: an alert that begins
 // with one would else be laid out from its end. FIRST STRONG ISOLATE and POP DIRECTIONAL ISOLATE, Unicode UAX #9.
 func isolate(s string) string {
 	for _, r := range s {
-		if unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) {
+		if p, _ := bidi.LookupRune(r); p.Class() == bidi.R || p.Class() == bidi.AL {
 			return "\u2068" + s + "\u2069"
 		}
 	}

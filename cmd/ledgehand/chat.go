@@ -42,6 +42,7 @@ func runChat(ctx context.Context, args []string, in io.Reader, out, errOut io.Wr
 		link: func(token string) string { return "#private, then:  mo> /start " + token },
 		log:  slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: slog.LevelError})),
 	})
+	h.desk.Unbounded = true // in a terminal a whole day is played in a minute
 	if err := h.lead(ctx, start, 365*24*time.Hour); err != nil {
 		return err
 	}

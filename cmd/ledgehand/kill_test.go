@@ -64,7 +64,8 @@ func TestKilledAtRandomEveryLineHasItsEffectOnce(t *testing.T) {
 	for range kills {
 		for range each {
 			lines++
-			s.server.Write(1, 1, fmt.Sprintf("/catch kelp greenling %d.%d kept", 30+lines/10, lines%10))
+			s.server.Write(1, 1, fmt.Sprintf("/catch kelp greenling %d.%d kept", 30+lines/10, lines%10),
+				bottest.Ago(time.Duration(kills*each-lines)*4*time.Second)) // nobody types them all at once
 		}
 		// Anywhere from before the first of them is fetched to after the last was answered.
 		select {

@@ -153,8 +153,8 @@ func TestServeStopsInTheMiddle(t *testing.T) {
 	s.server.Start(1, "")
 	s.hears(1, "I'm Ledgehand")
 	const lines = 30 // in private, where no limit of a group delays the answers
-	for range lines {
-		s.server.Write(1, 1, "/ledge")
+	for i := range lines {
+		s.server.Write(1, 1, "/ledge", bottest.Ago(time.Duration(lines-i)*7*time.Second)) // nobody types them all at once
 	}
 	s.end()
 	s.start()

@@ -260,6 +260,12 @@ func same(a, b Trip) bool {
 		a.CalledOff.Equal(b.CalledOff) && a.PlanB == b.PlanB && a.DecideBy.Equal(b.DecideBy) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
 
+// Has says whether a thing is on the list, brought by somebody or not.
+func (t Trip) Has(item string) bool {
+	item = strings.ToLower(strings.TrimSpace(item))
+	return slices.ContainsFunc(t.Gear, func(it Item) bool { return it.Name == item })
+}
+
 // Person finds somebody's answer.
 func (t Trip) Person(id int64) (Place, bool) {
 	i := slices.IndexFunc(t.Roster, func(p Place) bool { return p.ID == id })

@@ -116,27 +116,30 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 
 // sweepers is how many shards are swept at once: while the store writes for one, the next is decided. What is due in one shard stays
 // in the hands of one.
-const sweepers = 4
+const sweepers = 8
 
 // sweepAll sweeps shards. All that came in was read before, in every one of them, and none waits for another's messages. told hears how
 // each went, one after the other, and whether the store is away: then no further one is begun.
 func (p *Pump) sweepAll(ctx context.Context, shards []session.Shard, now time.Time, told func(s session.Shard, n int, err error) (away bool)) {
 	var mu sync.Mutex
-	var work sync.WaitGroup
 	next, away := 0, false
+	begin := func() (session.Shard, bool) {
+		mu.Lock()
+		defer mu.Unlock()
+		if next == len(shards) || away {
+			return 0, false
+		}
+		next++
+		return shards[next-1], true
+	}
+	var work sync.WaitGroup
 	for range min(sweepers, len(shards)) {
 		work.Go(func() {
-			mu.Lock()
-			defer mu.Unlock()
-			for next < len(shards) && !away {
-				s := shards[next]
-				next++
-				mu.Unlock()
+			for s, more := begin(); more; s, more = begin() {
 				n, err := p.on(s, func() (int, error) { return p.Sweep(ctx, s, now) })
 				mu.Lock()
-				if told(s, n, err) {
-					away = true
-				}
+				away = told(s, n, err) || away
+				mu.Unlock()
 			}
 		})
 	}

@@ -201,7 +201,7 @@ func (st *Store) commitAll(ctx context.Context, s session.Shard, f session.Fence
 		}
 	}
 	if pipe.Len() > 0 {
-		_, _ = pipe.Exec(ctx) // each command has its own error
+		exec(ctx, pipe)
 	}
 	for i, c := range all {
 		switch {

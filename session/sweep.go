@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -138,8 +139,14 @@ func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.
 	return s.do(ctx, cause, crew, shard, ahead(it), decide)
 }
 
-// lookDue lets a record do what has become due.
-func lookDue(tx *Tx, it DueItem, herald Herald) error {
+// lookDue lets a record do what has become due. A panic is made an error: one bad record must not stop the alerts of everybody else.
+// What was panicked with may quote the record and goes no further than its kind.
+func lookDue(tx *Tx, it DueItem, herald Herald) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = fmt.Errorf("%s panicked (%T)\n%s", it.Item, v, debug.Stack())
+		}
+	}()
 	kind, crew, id, ok := splitKey(it.Item)
 	if !ok {
 		tx.look(it.Item, time.Time{}) // nothing of ours is named so; leaving it would be claimed for ever

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -507,7 +508,7 @@ func TestManyThatHadTheirLookMoveOn(t *testing.T) {
 	}
 	back := session.Change{Cause: "restored", Now: backBy}
 	for _, id := range ids {
-		back.Due = append(back.Due, session.DueItem{Item: itemOf(id), At: backBy})
+		back.Due = append(back.Due, session.DueItem{Item: itemOf(id), At: backBy.Add(-remindBefore)})
 	}
 	if err := b.store.Commit(t.Context(), crewID.Shard(), fence0, back); err != nil {
 		t.Fatal(err)
@@ -517,5 +518,25 @@ func TestManyThatHadTheirLookMoveOn(t *testing.T) {
 		if at := b.due()[itemOf(id)]; !at.Equal(backBy.Add(15 * time.Minute)) {
 			t.Errorf("%s is due %v, want the next rung's %v", id, at, backBy.Add(15*time.Minute))
 		}
+	}
+}
+
+// A look that panics ends no other, alone or among many.
+func TestALookThatPanicsEndsNoOther(t *testing.T) {
+	for _, ids := range [][]string{{"k1"}, {"k1", "k2", "k3"}} {
+		b, h := open(t), &herald{}
+		backBy := noon.Add(backIn)
+		for _, id := range ids {
+			b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+		}
+		m := &meanwhile{herald: h, then: map[string]func(){"k1": func() { panic("what somebody wrote") }}}
+		n, err := b.svc.Sweep(t.Context(), crewID.Shard(), backBy, m)
+		if n != len(ids) || err == nil || strings.Contains(err.Error(), "what somebody wrote") {
+			t.Errorf("Sweep() of %d = %d, %v, want all looked at and the panic without its words", len(ids), n, err)
+		}
+		if got := len(b.said(session.Urgent, backBy)); got != 2*(len(ids)-1) {
+			t.Errorf("%d messages are queued of %d outings, want those of all others", got, len(ids))
+		}
+		b.swept(backBy.Add(claimHold), h, "k1 ask>11", "k1 ask>-500")
 	}
 }

@@ -75,7 +75,7 @@ func (d *Desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) 
 		return a.wasDeaf(*r.Deaf)
 	}
 	if r.Kind == chat.KindMoved {
-		return d.Session.Move(ctx, cause, r.Place.ID, r.MovedTo)
+		return a.moved(r.Place.ID, r.MovedTo)
 	}
 	if err := a.findCrew(); err != nil {
 		return err

@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
@@ -45,6 +46,13 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 				m.Buttons = [][]chat.Button{{button(w.T("b_home"), actHome, ref(session.CrewID(o.Crew), o.ID), "")}}
 			}
 		}
+		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact; again && e.N > 0 {
+			// Where the last telling still waits to be let through, this one says all of it, and newer.
+			was := e
+			for was.N = e.N - 1; was.N >= -1; was.N-- {
+				tx.Unsay(o.MessageID(was))
+			}
+		}
 		entry := session.Entry{ID: o.MessageID(e), Lane: session.Urgent, Alert: e.Alert}
 		if e.WantOutcome {
 			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
@@ -80,14 +88,42 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 // panel brings the outing's first message up to date; once closed, without buttons.
 func (a *ask) panel(tx *session.Tx, w wording.Words, o outing.Outing) {
 	w = w.In(o.Zone)
-	m := chat.Message{To: o.PartyChat(), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true}
-	if o.Closed() {
-		m.Text = w.T("panel_closed", "who", w.People(o), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt))
-	} else {
-		m.Text = w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now())
+	m := chat.Message{To: o.PartyChat(), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true, Text: panelText(w, o, tx.Now())}
+	if !o.Closed() {
 		m.Buttons = outingButtons(w, o)
 	}
 	say(tx, session.Entry{Lane: session.Slow}, m)
+}
+
+func panelText(w wording.Words, o outing.Outing, now time.Time) string {
+	if o.Closed() {
+		return w.T("panel_closed", "who", w.People(o), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt))
+	}
+	return w.Outing(o, outing.Effect{Kind: outing.SayOpened}, now)
+}
+
+// moved is a group that has another id from now on. What was posted stays behind with the old one, so the panels of
+// those who are out are posted anew.
+func (a *ask) moved(from, to int64) error {
+	if err := a.Session.Move(a.ctx, a.cause, from, to); err != nil {
+		return err
+	}
+	crew, err := a.Session.CrewOfChat(a.ctx, to)
+	if err != nil {
+		return err
+	}
+	return a.doIn(crew, a.cause.Then("panels"), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+		open, err := tx.OpenOutings()
+		if err != nil {
+			return err
+		}
+		for _, o := range open {
+			if o.Group == to {
+				a.panel(tx, w, o)
+			}
+		}
+		return nil
+	})
 }
 
 // setSheet notes a fact of the hand-over sheet.
@@ -121,7 +157,7 @@ func (a *ask) outcome() error {
 		if _, err := fmt.Sscan(oc.Why, &to); err != nil || to == 0 {
 			return nil
 		}
-		return a.Session.Move(a.ctx, a.cause, oc.Chat, to)
+		return a.moved(oc.Chat, to)
 	}
 	p := strings.SplitN(oc.About, "/", 3)
 	if len(p) != 3 || p[0] != "outing" {
@@ -132,7 +168,7 @@ func (a *ask) outcome() error {
 	case chat.ResultSent, chat.ResultSame:
 		e = outing.Reached{Chat: oc.Chat}
 	default:
-		e = outing.Unreached{Chat: oc.Chat}
+		e = outing.Unreached{Chat: oc.Chat, Until: oc.Until}
 	}
 	crew := session.CrewID(p[1])
 	return a.Session.Do(a.ctx, a.cause, crew, func(tx *session.Tx) error {
@@ -144,10 +180,21 @@ func (a *ask) outcome() error {
 		if err != nil || !ok {
 			return err
 		}
-		if _, no := e.(outing.Unreached); no {
-			e = outing.Unreached{Chat: oc.Chat, Name: c.Title}
+		if no, ok := e.(outing.Unreached); ok {
+			no.Name = c.Title
+			e = no
 		}
-		_, err = a.apply(tx, wording.For(c.Language, wording.Units(c.Units), zone(o.Zone)), o, e)
+		w := wording.For(c.Language, wording.Units(c.Units), zone(o.Zone))
+		if _, got := e.(outing.Reached); got {
+			next, _, err := o.Apply(e, tx.Now())
+			if err != nil {
+				return err
+			}
+			if w := w.In(o.Zone); panelText(w, next, tx.Now()) == panelText(w, o, tx.Now()) {
+				return tx.PutOuting(next) // an edit that shows nothing new would take room in the group from an alert
+			}
+		}
+		_, err = a.apply(tx, w, o, e)
 		return err
 	})
 }

@@ -74,7 +74,7 @@ func (s *Server) WriteReply(chatID, person int64, to int, text string, how ...Ho
 // SendPhoto is a person sending a photo.
 func (s *Server) SendPhoto(chatID, person int64, caption string, how ...How) int {
 	s.mu.Lock()
-	id := s.newFileID()
+	id := s.newFileID(nil)
 	s.mu.Unlock()
 	return s.say(chatID, person, Pictured, &line{text: written(caption), fileID: id}, how)
 }

@@ -10,9 +10,12 @@ import (
 
 // Client is an http client that reaches the server without a socket, whatever host is asked for:
 // for tests in a synctest bubble. A cut connection is an io.ErrUnexpectedEOF.
-func (s *Server) Client() *http.Client { return &http.Client{Transport: inProcess{s}} }
+func (s *Server) Client() *http.Client { return Local(s) }
 
-type inProcess struct{ s *Server }
+// Local is such a client for any handler: for what the server delivers to a webhook.
+func Local(h http.Handler) *http.Client { return &http.Client{Transport: inProcess{h}} }
+
+type inProcess struct{ h http.Handler }
 
 func (t inProcess) RoundTrip(req *http.Request) (resp *http.Response, err error) {
 	if req.Body == nil {
@@ -35,7 +38,7 @@ func (t inProcess) RoundTrip(req *http.Request) (resp *http.Response, err error)
 	if err := req.Context().Err(); err != nil {
 		return nil, err
 	}
-	t.s.ServeHTTP(rec, req)
+	t.h.ServeHTTP(rec, req)
 	if err := req.Context().Err(); err != nil {
 		return nil, err
 	}

@@ -146,10 +146,48 @@ func (s *Server) block(h *human, on bool) {
 	})
 }
 
+// DeleteAccount is somebody deleting their account. Nobody tells the bot.
+func (s *Server) DeleteAccount(person int64) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.human(person).deleted = true
+}
+
+// DeleteGroup deletes a group. Nobody tells the bot.
+func (s *Server) DeleteGroup(group int64) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.room(group).deleted = true
+}
+
 // Migrate turns a group into the supergroup newID. Two service messages tell of it, in either order.
 func (s *Server) Migrate(group, newID int64, newFirst bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	notes := s.migrate(group, newID)
+	if newFirst {
+		slices.Reverse(notes)
+	}
+	for _, n := range notes {
+		s.push("message", n)
+	}
+}
+
+// MigrateUnseen is Migrate with the service messages still on their way: tell lets them come.
+func (s *Server) MigrateUnseen(group, newID int64) (tell func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	notes := s.migrate(group, newID)
+	return func() {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		for _, n := range notes {
+			s.push("message", n)
+		}
+	}
+}
+
+func (s *Server) migrate(group, newID int64) (notes []map[string]any) {
 	old := s.room(group)
 	fresh := &room{id: newID, title: old.title, members: maps.Clone(old.members), bot: old.bot, muted: old.muted, topics: map[int]bool{}}
 	s.rooms[newID] = fresh
@@ -159,13 +197,7 @@ func (s *Server) Migrate(group, newID int64, newFirst bool) {
 		"from": map[string]any{"id": 1087968824, "is_bot": true, "first_name": "Group", "username": "GroupAnonymousBot"}}})
 	old.movedTo = newID
 	s.event(Event{Chat: group, Who: who.name, What: Moved, Text: fmt.Sprint(newID)})
-	notes := []map[string]any{s.messageJSON(old, out), s.messageJSON(fresh, in)}
-	if newFirst {
-		slices.Reverse(notes)
-	}
-	for _, n := range notes {
-		s.push("message", n)
-	}
+	return []map[string]any{s.messageJSON(old, out), s.messageJSON(fresh, in)}
 }
 
 func (s *Server) human(id int64) *human {

@@ -53,7 +53,7 @@ func (s *Server) post(p params, l *line, textField, mode string, limit int, what
 	}
 	l.quiet = p.flag("disable_notification")
 	if l.picture != nil {
-		l.fileID = s.newFileID()
+		l.fileID = s.newFileID(l.picture)
 	}
 	s.newLine(r, l)
 	s.note(r, l, Posted)
@@ -65,7 +65,7 @@ func (s *Server) sendMessage(_ context.Context, p params) (any, *refusal) {
 }
 
 func (s *Server) sendPhoto(_ context.Context, p params) (any, *refusal) {
-	file, no := photo(p.files["photo"])
+	file, no := s.photo(p.files["photo"], p.str("photo"))
 	if no != nil {
 		return nil, no
 	}
@@ -79,10 +79,18 @@ const (
 	mostPhotoRatio = 20
 )
 
-func photo(file []byte) ([]byte, *refusal) {
+// photo is the picture that a call uploads, or that it names by id.
+func (s *Server) photo(file []byte, id string) ([]byte, *refusal) {
+	if len(file) == 0 && id != "" {
+		if known := s.pictures[id]; known != nil {
+			return known, nil
+		}
+		return nil, bad("wrong file identifier/HTTP URL specified") // yagop/node-telegram-bot-api #184 and many
+	}
 	if len(file) == 0 {
 		return nil, bad("there is no photo in the request")
 	}
+	s.uploads++
 	if len(file) > mostPhotoBytes {
 		return nil, bad("file is too big")
 	}
@@ -127,9 +135,12 @@ func (s *Server) change(p params, r *room, l *line, text formatted, picture []by
 	if text.key() == l.text.key() && same(buttons, l.buttons) && picture == nil {
 		return nil, bad("message is not modified: specified new message content and reply markup are exactly the same as a current content and reply markup of the message")
 	}
+	if no := s.floods(r); no != nil { // edits in a group count as messages
+		return nil, no
+	}
 	l.text, l.buttons, l.edited = text, buttons, s.now()
 	if picture != nil {
-		l.picture, l.fileID = picture, s.newFileID()
+		l.picture, l.fileID = picture, s.newFileID(picture)
 	}
 	s.note(r, l, Changed)
 	return s.messageJSON(r, l), nil
@@ -188,8 +199,12 @@ func (s *Server) editMessageMedia(_ context.Context, p params) (any, *refusal) {
 	if ok, no := p.object("media", &media); no != nil || !ok || media.Type != "photo" {
 		return nil, bad("can't parse InputMedia")
 	}
-	name, _ := strings.CutPrefix(media.Media, "attach://")
-	file, no := photo(p.files[name])
+	name, attached := strings.CutPrefix(media.Media, "attach://")
+	id := media.Media
+	if attached {
+		id = ""
+	}
+	file, no := s.photo(p.files[name], id)
 	if no != nil {
 		return nil, no
 	}

@@ -15,6 +15,7 @@ type human struct {
 	language string
 	started  bool
 	blocked  bool
+	deleted  bool
 }
 
 func (h *human) json() map[string]any {
@@ -33,6 +34,7 @@ type room struct {
 	bot      string // the bot's status as the Bot API words it; "" in private chats
 	muted    bool
 	movedTo  int64
+	deleted  bool
 	topics   map[int]bool
 	forum    bool
 	messages []*line
@@ -164,9 +166,12 @@ func photoJSON(l *line) []map[string]any {
 	return []map[string]any{small, large}
 }
 
-func (s *Server) newFileID() string {
+// newFileID is a file id without its size's ending. Both sizes can be sent again as the picture.
+func (s *Server) newFileID(png []byte) string {
 	s.files++
-	return "photo" + strconv.Itoa(s.files)
+	id := "photo" + strconv.Itoa(s.files)
+	s.pictures[id+"-s"], s.pictures[id+"-l"] = png, png
+	return id
 }
 
 // target is the chat a call names, if the bot can reach it.
@@ -178,6 +183,8 @@ func (s *Server) target(p params) (*room, *refusal) {
 	}
 	if id > 0 {
 		switch h := s.people[id]; {
+		case h.deleted:
+			return nil, forbidden("user is deactivated")
 		case !h.started:
 			return nil, forbidden("bot can't initiate conversation with a user")
 		case h.blocked:
@@ -189,6 +196,8 @@ func (s *Server) target(p params) (*room, *refusal) {
 		return nil, &refusal{code: 400, text: "Bad Request: group chat was upgraded to a supergroup chat", migrateTo: r.movedTo}
 	}
 	switch {
+	case r.deleted:
+		return nil, forbidden("the group chat was deleted")
 	case r.bot == "kicked":
 		return nil, forbidden("bot was kicked from the " + r.kind() + " chat")
 	case r.bot != "member" && r.bot != "administrator" && r.bot != "restricted":
@@ -213,6 +222,7 @@ func (s *Server) floods(r *room) *refusal {
 	}
 	r.sends = recent
 	if len(recent) >= s.flood {
+		s.flooded++
 		after := int(recent[0].Add(time.Minute).Sub(now)/time.Second) + 1
 		return &refusal{code: 429, text: "Too Many Requests: retry after " + strconv.Itoa(after), after: after}
 	}

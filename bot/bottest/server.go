@@ -30,19 +30,23 @@ type Server struct {
 	shared   int // last message id of private chats and basic groups, which Telegram numbers together
 	privacy  bool
 	flood    int // messages a minute in a group, 0 for no limit
+	flooded  int
 	faults   []*Fault
 	calls    map[string]int
 	commands map[string][]Command
 	taps     map[string]*query
 	lastTap  int64
 	files    int
+	uploads  int
+	pictures map[string][]byte // by file id, of every size
 	events   []Event
 
-	queue   []update
+	queue   []*update
 	nextID  int64
 	allowed map[string]bool // nil for all
 	bell    chan struct{}   // closed when an update arrives
 	poll    chan struct{}   // closed to cut off the poll that waits
+	hook    hook
 }
 
 // NewServer makes a server without people. now tells its time of day.
@@ -55,6 +59,7 @@ func NewServer(now func() time.Time) *Server {
 		calls:    map[string]int{},
 		commands: map[string][]Command{},
 		taps:     map[string]*query{},
+		pictures: map[string][]byte{},
 		nextID:   100001,
 		bell:     make(chan struct{}),
 	}
@@ -106,6 +111,9 @@ var methods = map[string]method{
 	"answerCallbackQuery":    (*Server).answerCallbackQuery,
 	"setMyCommands":          (*Server).setMyCommands,
 	"sendChatAction":         (*Server).sendChatAction,
+	"setWebhook":             (*Server).setWebhook,
+	"deleteWebhook":          (*Server).deleteWebhook,
+	"getWebhookInfo":         (*Server).getWebhookInfo,
 }
 
 // ServeHTTP answers /bot<token>/METHOD like the Bot API.
@@ -181,6 +189,27 @@ func (s *Server) Calls(method string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.calls[method]
+}
+
+// Flooded says how often a group's limit was reached.
+func (s *Server) Flooded() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.flooded
+}
+
+// Uploads says how many pictures were uploaded, those sent by id not among them.
+func (s *Server) Uploads() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.uploads
+}
+
+// ForgetPictures makes every file id so far one that the server does not know.
+func (s *Server) ForgetPictures() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	clear(s.pictures)
 }
 
 func (s *Server) getMe(context.Context, params) (any, *refusal) {

@@ -14,6 +14,8 @@ type update struct {
 	kind string
 	raw  json.RawMessage
 	at   time.Time
+	lane string // in which it is delivered one after the other
+	trip
 }
 
 // How long Telegram keeps what nobody fetches (read in its open-source Bot API server).
@@ -24,11 +26,13 @@ const (
 
 const longestPoll = 50 * time.Second
 
-func (u update) stale(now time.Time) bool {
+func (u *update) stale(now time.Time) bool { return now.Sub(u.at) >= u.keeps() }
+
+func (u *update) keeps() time.Duration {
 	if u.kind == "callback_query" {
-		return now.Sub(u.at) >= keepsTaps
+		return keepsTaps
 	}
-	return now.Sub(u.at) >= keepsMessages
+	return keepsMessages
 }
 
 // push queues an update of one kind.
@@ -45,7 +49,7 @@ func (s *Server) pushRaw(kind string, fields map[string]any) {
 	if err != nil {
 		panic(fmt.Sprintf("bottest: an update that is no JSON: %v", err))
 	}
-	s.queue = append(s.queue, update{id: s.nextID, kind: kind, raw: raw, at: s.now()})
+	s.queue = append(s.queue, &update{id: s.nextID, kind: kind, raw: raw, at: s.now(), lane: lane(s.nextID, kind, raw)})
 	s.nextID++
 	close(s.bell)
 	s.bell = make(chan struct{})
@@ -111,8 +115,32 @@ func (s *Server) confirm(offset int64) {
 
 var cutOff = &refusal{code: http.StatusConflict, text: "Conflict: terminated by other getUpdates request; make sure that only one bot instance is running"}
 
-func (s *Server) getUpdates(ctx context.Context, p params) (any, *refusal) {
+// ask remembers which kinds of update the bot asked for, if it said.
+func (s *Server) ask(p params) *refusal {
 	var allowed []string
+	ok, no := p.object("allowed_updates", &allowed)
+	if no != nil || !ok {
+		return no
+	}
+	s.allowed = nil
+	if len(allowed) > 0 {
+		s.allowed = map[string]bool{}
+		for _, k := range allowed {
+			s.allowed[k] = true
+		}
+	}
+	return nil
+}
+
+// whyCut is what a poll that was cut off is told.
+func (s *Server) whyCut() *refusal {
+	if s.hook.url != "" {
+		return hookSet
+	}
+	return cutOff
+}
+
+func (s *Server) getUpdates(ctx context.Context, p params) (any, *refusal) {
 	limit := p.int("limit")
 	if limit < 1 || limit > 100 {
 		limit = 100
@@ -120,17 +148,13 @@ func (s *Server) getUpdates(ctx context.Context, p params) (any, *refusal) {
 	timeout := min(time.Duration(p.int("timeout"))*time.Second, longestPoll)
 
 	s.mu.Lock()
-	if ok, no := p.object("allowed_updates", &allowed); no != nil {
+	if s.hook.url != "" {
+		s.mu.Unlock()
+		return nil, hookActive
+	}
+	if no := s.ask(p); no != nil {
 		s.mu.Unlock()
 		return nil, no
-	} else if ok {
-		s.allowed = nil
-		if len(allowed) > 0 {
-			s.allowed = map[string]bool{}
-			for _, k := range allowed {
-				s.allowed[k] = true
-			}
-		}
 	}
 	if s.poll != nil {
 		close(s.poll) // the newer poll wins
@@ -152,7 +176,9 @@ func (s *Server) getUpdates(ctx context.Context, p params) (any, *refusal) {
 		case <-over.C:
 			timeout = 0
 		case <-mine:
-			return nil, cutOff
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			return nil, s.whyCut()
 		case <-ctx.Done():
 			s.mu.Lock()
 			if s.poll == mine {
@@ -163,8 +189,8 @@ func (s *Server) getUpdates(ctx context.Context, p params) (any, *refusal) {
 		}
 		s.mu.Lock()
 		if s.poll != mine {
-			s.mu.Unlock()
-			return nil, cutOff
+			defer s.mu.Unlock()
+			return nil, s.whyCut()
 		}
 	}
 	defer s.mu.Unlock()

@@ -58,6 +58,8 @@ type Outcome struct {
 	Result Result `json:"result"`           // what became of it
 	Why    string `json:"why,omitempty"`    // the service's own words, for the operator only
 	Number int    `json:"number,omitempty"` // message id when sent
+
+	Until time.Time `json:"until,omitzero"` // with ResultLater: an alert that the service does not take before; it still goes out then
 }
 
 // Request is one thing that happened, stamped with the instant it happened at.
@@ -173,6 +175,7 @@ type Sent struct {
 	Result  Result
 	Message int           // id of the posted or edited message
 	After   time.Duration // with ResultLater: wait at least this long
+	Shut    bool          // with ResultLater: the service takes nothing in this chat for so long
 	MovedTo int64         // with ResultMoved
 	Why     string        // the service's words, for the operator's log; never holds the message text
 }

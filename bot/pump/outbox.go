@@ -6,10 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"sync"
 	"time"
-
-	"golang.org/x/time/rate"
 
 	"ledgehand/bot/chat"
 	"ledgehand/session"
@@ -26,20 +23,19 @@ type Outbox struct {
 	Fence  func(session.Shard) session.Fence
 	Sender Sender
 	Log    *slog.Logger
+	// Ours says whether a shard is ours by our own clock. A process that was frozen wakes with messages in hand whose shard another
+	// serves by now, and whose outing may be over. nil: it always is.
+	Ours func(session.Shard) bool
+	Now  func() time.Time // for the limits while a lane is under way; nil: the lane's own instant
 
-	mu    sync.Mutex
-	chats map[int64]*rate.Limiter
+	limits Limits
 }
 
 // sendHold is how long a claimed message stays with us: longer than any attempt takes. After a crash it is sent then.
 const sendHold = 90 * time.Second
 
-// Group chats take about 20 messages a minute (Telegram's FAQ for bots). Chatter gets 14 of them, so that alerts,
-// which do not ask this limiter, always find room.
-const (
-	chatterPerMinute = 14
-	chatterBurst     = 8
-)
+// tellAfter is how long the service may hold an alert back before those who depend on it are told another way.
+const tellAfter = 2 * time.Minute
 
 // Step sends what is to go out of a shard at now. A refusal or an outage of one chat does not hold up another.
 func (b *Outbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, error) {
@@ -51,6 +47,7 @@ func (b *Outbox) Step(ctx context.Context, s session.Shard, now time.Time) (int,
 // Lane is Step for one lane.
 func (b *Outbox) Lane(ctx context.Context, s session.Shard, lane session.Lane, now time.Time) (sent int, err error) {
 	var errs []error
+	behind := map[int64]time.Duration{} // how far the next one that waits in a chat stands behind the first
 	for {
 		entries, err := b.Store.ClaimOut(ctx, s, b.Fence(s), lane, now, sendHold, 20)
 		if err != nil {
@@ -60,7 +57,7 @@ func (b *Outbox) Lane(ctx context.Context, s session.Shard, lane session.Lane, n
 			if e.Body == nil {
 				continue // cannot be opened, as the error says; it stays and is claimed again: the key may come back
 			}
-			went, err := b.one(ctx, s, lane, e, now)
+			went, err := b.one(ctx, s, lane, e, b.clock(now), behind)
 			if err != nil {
 				errs = append(errs, err)
 			}
@@ -74,18 +71,31 @@ func (b *Outbox) Lane(ctx context.Context, s session.Shard, lane session.Lane, n
 	}
 }
 
+// clock is the instant by which sending is limited: calls take their time, and a lane may be long.
+func (b *Outbox) clock(now time.Time) time.Time {
+	if b.Now == nil {
+		return now
+	}
+	if t := b.Now(); t.After(now) {
+		return t
+	}
+	return now
+}
+
 // one tries to send one message and settles what became of it. went is false when it was only put off.
-func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e session.Claimed, now time.Time) (went bool, err error) {
+func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e session.Claimed, now time.Time, behind map[int64]time.Duration) (went bool, err error) {
 	var m chat.Message
 	if err := json.Unmarshal(e.Body, &m); err != nil {
 		b.Log.Error("message cannot be read, dropped", "entry", e.ID, "err", err)
 		return true, b.settle(ctx, s, e, session.Settlement{})
 	}
-	if lane == session.Slow && m.To < 0 {
-		if wait := b.room(m.To, now); wait > 0 {
-			e.Attempt-- // waiting for room is no attempt
-			return false, b.settle(ctx, s, e, session.Settlement{Retry: now.Add(wait)})
+	c := class(lane, e)
+	if wait := b.limits.Ask(m.To, c, parts(m), now); wait > 0 {
+		if c != Alert { // in a queue of their own: all at once they would only be put off again
+			wait += behind[m.To]
+			behind[m.To] += every(m.To, c)
 		}
+		return false, b.putOff(ctx, s, e, wait, 0, now)
 	}
 	edit := 0
 	if e.PanelKey != "" {
@@ -96,22 +106,81 @@ func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e 
 			edit = 0
 		}
 	}
-	res := b.Sender.Send(ctx, m, edit)
+	if b.Ours != nil && !b.Ours(s) {
+		return false, nil // it stays held, and whoever serves the shard sends it if it is still to be sent
+	}
+	res := b.attempt(ctx, m, edit, now)
 	if res.Result == chat.ResultGone && edit != 0 {
-		res = b.Sender.Send(ctx, m, 0)
+		if wait := b.limits.Ask(m.To, c, parts(m), now); wait > 0 {
+			return false, b.putOff(ctx, s, e, wait, -1, now)
+		}
+		res = b.attempt(ctx, m, 0, now)
 	}
 	if res.Result == chat.ResultMoved && res.MovedTo != 0 {
-		m.To = res.MovedTo
-		old := e.Chat
-		res2 := b.Sender.Send(ctx, m, 0)
 		note := b.note(e, chat.ResultMoved, fmt.Sprint(res.MovedTo), 0, now)
 		note.ID += "/moved"
-		if err := b.tellMoved(ctx, s, note, old, res.MovedTo); err != nil {
+		if err := b.tellMoved(ctx, s, note, e.Chat, res.MovedTo); err != nil {
 			return false, err
 		}
-		res = res2
+		m.To = res.MovedTo
+		if wait := b.limits.Ask(m.To, c, parts(m), now); wait > 0 {
+			return false, b.putOff(ctx, s, e, wait, 0, now)
+		}
+		res = b.attempt(ctx, m, 0, now)
 	}
 	return true, b.settle(ctx, s, e, b.settlement(e, lane, res, now))
+}
+
+// attempt is one call of the sender; the limits learn how it went.
+func (b *Outbox) attempt(ctx context.Context, m chat.Message, edit int, now time.Time) chat.Sent {
+	res := b.Sender.Send(ctx, m, edit)
+	switch {
+	case res.Result == chat.ResultLater && res.Shut:
+		b.Log.Warn("the chat service asks for a pause", "wait", res.After)
+		b.limits.Shut(m.To, res.After, b.clock(now))
+	case res.Result == chat.ResultSent, res.Result == chat.ResultSame:
+		b.limits.Went(now)
+	}
+	return res
+}
+
+func class(lane session.Lane, e session.Claimed) Class {
+	switch {
+	case e.Alert:
+		return Alert
+	case lane == session.Urgent:
+		return Urgent
+	}
+	return Chatter
+}
+
+// parts is how many messages a message may take: a long text goes out in several, and a picture before it. Markup counts
+// here and does not there, so that it is rather too many.
+func parts(m chat.Message) int {
+	n := 1 + len(m.Text)/chat.MaxText
+	if m.Picture != nil && len(m.Text) > chat.MaxCaption {
+		n++
+	}
+	return n
+}
+
+// putOff keeps a message that has to wait for room, which is no attempt. panel is as in a Settlement.
+func (b *Outbox) putOff(ctx context.Context, s session.Shard, e session.Claimed, wait time.Duration, panel int, now time.Time) error {
+	until := now.Add(wait)
+	o := session.Settlement{Retry: until, Panel: panel, Note: b.heldUp(e, until, now)}
+	e.Attempt--
+	return b.settle(ctx, s, e, o)
+}
+
+// heldUp is the note that an alert goes out so late that whoever depends on it must be told another way, as if it had
+// been refused. nil when it need not be: it is soon, no alert, or nobody's.
+func (b *Outbox) heldUp(e session.Claimed, until, now time.Time) *session.Letter {
+	if !e.Alert || e.About == "" || until.Sub(now) <= tellAfter {
+		return nil
+	}
+	n := b.letter(e, chat.Outcome{About: e.About, Chat: e.Chat, Result: chat.ResultLater, Until: until}, now)
+	n.ID += "/held" // one an attempt: waiting on says nothing new
+	return &n
 }
 
 // settlement decides what to do after an attempt. Alerts are never given up; where it is unknown whether something
@@ -141,6 +210,9 @@ func (b *Outbox) settlement(e session.Claimed, lane session.Lane, res chat.Sent,
 		return out
 	case chat.ResultLater:
 		if again(limit, res.After) {
+			if res.Shut {
+				out.Note = b.heldUp(e, out.Retry, now)
+			}
 			return out
 		}
 	case chat.ResultUnknown:
@@ -161,9 +233,13 @@ func backoff(attempt int) time.Duration {
 }
 
 func (b *Outbox) note(e session.Claimed, r chat.Result, why string, message int, now time.Time) session.Letter {
-	body, err := json.Marshal(chat.Outcome{About: e.About, Chat: e.Chat, Result: r, Why: why, Number: message})
+	return b.letter(e, chat.Outcome{About: e.About, Chat: e.Chat, Result: r, Why: why, Number: message}, now)
+}
+
+func (b *Outbox) letter(e session.Claimed, o chat.Outcome, now time.Time) session.Letter {
+	body, err := json.Marshal(o)
 	if err != nil {
-		panic(fmt.Sprintf("an outcome is always JSON: %v", err)) // strings and numbers only
+		panic(fmt.Sprintf("an outcome is always JSON: %v", err)) // strings, numbers and times only
 	}
 	return session.Letter{ID: fmt.Sprintf("%s%s/%d", notePrefix, e.ID, e.Attempt), Got: now, Body: body}
 }
@@ -193,22 +269,4 @@ func (b *Outbox) settle(ctx context.Context, s session.Shard, e session.Claimed,
 		return fmt.Errorf("settle message %s: %w", e.ID, err)
 	}
 	return nil
-}
-
-// room says how long chatter must wait for this group, zero for not at all.
-func (b *Outbox) room(to int64, now time.Time) time.Duration {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if b.chats == nil {
-		b.chats = map[int64]*rate.Limiter{}
-	}
-	l := b.chats[to]
-	if l == nil {
-		l = rate.NewLimiter(rate.Every(time.Minute/chatterPerMinute), chatterBurst)
-		b.chats[to] = l
-	}
-	if l.AllowN(now, 1) {
-		return 0
-	}
-	return time.Minute / chatterPerMinute
 }

@@ -18,6 +18,7 @@ import (
 type verdict struct {
 	chat.Sent
 	complaint string // Telegram's description in lower case, "" unless it refused
+	fileID    string // of the photo it has now, "" for none
 }
 
 // tokenPause is how long a message waits when the token is refused: for a person to put it right.
@@ -28,7 +29,7 @@ const tokenPause = time.Minute
 func judge(err error, a *attempt, token string) verdict {
 	if err == nil || a.answer.OK {
 		// The library may fail to decode what it got about a message that was sent all the same.
-		return verdict{Sent: chat.Sent{Result: chat.ResultSent, Message: messageID(a.answer.Result)}}
+		return verdict{Sent: chat.Sent{Result: chat.ResultSent, Message: messageID(a.answer.Result)}, fileID: fileID(a.answer.Result)}
 	}
 	why := a.answer.Description
 	if why == "" {
@@ -39,7 +40,7 @@ func judge(err error, a *attempt, token string) verdict {
 	var moved *bot.MigrateError
 	switch {
 	case errors.As(err, &flood):
-		v.Result = chat.ResultLater
+		v.Result, v.Shut = chat.ResultLater, true
 		v.After = time.Duration(max(flood.RetryAfter, 1)) * time.Second
 	case errors.As(err, &moved):
 		v.Result = chat.ResultMoved
@@ -139,11 +140,14 @@ func messageID(result json.RawMessage) int {
 	return m.ID
 }
 
-// callError words a failed call that is not about a message.
-func callError(what string, err error, a *attempt, token string) error {
+// callError words a failed call that is not about a message, without what is to be hidden besides the token.
+func callError(what string, err error, a *attempt, token string, hide ...string) error {
 	v := judge(err, a, token)
 	if a.answer.Code == http.StatusUnauthorized || a.answer.Code == http.StatusNotFound {
 		return fmt.Errorf("%s: %w", what, ErrToken)
+	}
+	for _, h := range hide {
+		v.Why = redact(v.Why, h)
 	}
 	return fmt.Errorf("%s: %s", what, v.Why)
 }

@@ -21,7 +21,8 @@ func (s *Sender) edit(ctx context.Context, m chat.Message, id int) chat.Sent {
 	case m.Picture != nil && Length(m.Text) > chat.MaxCaption:
 		return chat.Sent{Result: chat.ResultGone, Why: "a picture with a text longer than a caption cannot be edited"}
 	case m.Picture != nil:
-		v = s.insist(ctx, &d, s.editMedia(id, m.Picture))
+		s.show(&d, m.Picture)
+		v = s.insist(ctx, &d, s.editMedia(id))
 		if v.Result == chat.ResultRefused && badPicture(v.complaint) {
 			v.Result, v.Why = chat.ResultGone, "picture not taken: "+v.Why // posting anew knows what to do without
 		}
@@ -60,15 +61,13 @@ func (s *Sender) editCaption(id int) func(context.Context, *draft) error {
 	}
 }
 
-func (s *Sender) editMedia(id int, p *chat.Picture) func(context.Context, *draft) error {
+func (s *Sender) editMedia(id int) func(context.Context, *draft) error {
 	return func(ctx context.Context, d *draft) error {
-		_, err := s.api.EditMessageMedia(ctx, &bot.EditMessageMediaParams{
-			ChatID: d.to, MessageID: id,
-			Media: &models.InputMediaPhoto{
-				Media: "attach://picture.png", Caption: d.text, ParseMode: d.mode, MediaAttachment: bytes.NewReader(p.PNG),
-			},
-			ReplyMarkup: d.keys,
-		})
+		photo := &models.InputMediaPhoto{Media: d.fileID, Caption: d.text, ParseMode: d.mode}
+		if d.fileID == "" {
+			photo.Media, photo.MediaAttachment = "attach://picture.png", bytes.NewReader(d.picture.PNG)
+		}
+		_, err := s.api.EditMessageMedia(ctx, &bot.EditMessageMediaParams{ChatID: d.to, MessageID: id, Media: photo, ReplyMarkup: d.keys})
 		return err
 	}
 }

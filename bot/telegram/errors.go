@@ -14,6 +14,9 @@ var ErrToken = errors.New("telegram refuses the bot token: ask BotFather for the
 // ErrOtherPoller means that somebody else fetches this bot's updates: a second copy of the bot, or a webhook.
 var ErrOtherPoller = errors.New("somebody else fetches this bot's updates: stop the other copy, or delete the webhook")
 
+// ErrStranger means that a call at the webhook's address was not Telegram's, or that Telegram has another secret than we do.
+var ErrStranger = errors.New("somebody who is not telegram called the webhook")
+
 // ErrFlood means that Telegram asks for a pause.
 var ErrFlood = errors.New("telegram asks for a pause")
 

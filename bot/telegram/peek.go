@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -17,6 +18,9 @@ const (
 	updTap     = models.AllowedUpdateCallbackQuery
 	updMember  = models.AllowedUpdateMyChatMember
 )
+
+// What we ask for, always in full: Telegram remembers the last list it was given.
+var wanted = []string{updMessage, updEdited, updTap, updMember}
 
 // envelope is an update with its content still sealed.
 type envelope struct {
@@ -106,4 +110,16 @@ func Peek(raw []byte) (updateID string, chatID int64, err error) {
 	}
 	chatID, err = u.chatID()
 	return u.id, chatID, err
+}
+
+// identify gives an update the id and the chat it is stored with. It always can: what has no number
+// (0) is named after its content, so that it is known when it comes again. err says what Peek
+// could not read.
+func identify(raw []byte) (id string, number, chatID int64, err error) {
+	id, chatID, err = Peek(raw)
+	if id == "" {
+		return fmt.Sprintf("unreadable-%x", sha256.Sum256(raw))[:32], 0, chatID, err
+	}
+	number, _ = strconv.ParseInt(id, 10, 64) // open wrote it
+	return id, number, chatID, err
 }

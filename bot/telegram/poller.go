@@ -3,12 +3,10 @@ package telegram
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
-	"strconv"
 	"strings"
 	"time"
 )
@@ -45,9 +43,6 @@ type Poller struct {
 	Hold  time.Duration    // how long Telegram may keep an empty poll open; 0 for 50 s, the most it does
 	Grace time.Duration    // how long the batch in hand may take to be stored once told to stop; 0 for 10 s
 }
-
-// What we ask for, always in full: Telegram remembers the last list it was given.
-var wanted = []string{updMessage, updEdited, updTap, updMember}
 
 const (
 	mostUpdates  = 100
@@ -156,16 +151,9 @@ func (p *Poller) rest(ctx context.Context, d time.Duration, told bool) {
 func (p *Poller) takeAll(ctx context.Context, batch []json.RawMessage, offset int64) (next int64, ok bool) {
 	got := p.now()
 	for _, raw := range batch {
-		id, chatID, err := Peek(raw)
+		id, n, chatID, err := identify(raw)
 		if err != nil {
 			p.observe(fmt.Errorf("update is stored all the same: %w", err))
-		}
-		n, numbered := int64(0), false
-		if id == "" {
-			id = fmt.Sprintf("unreadable-%x", sha256.Sum256(raw))[:32]
-		} else {
-			n, err = strconv.ParseInt(id, 10, 64)
-			numbered = err == nil
 		}
 		for fails := 1; ; fails++ {
 			err := p.Take(ctx, id, chatID, raw, got)
@@ -177,7 +165,7 @@ func (p *Poller) takeAll(ctx context.Context, batch []json.RawMessage, offset in
 				return offset, false
 			}
 		}
-		if numbered {
+		if n != 0 {
 			offset = n + 1
 		}
 	}

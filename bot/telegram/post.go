@@ -1,7 +1,9 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
+	"crypto/sha256"
 	"strings"
 
 	"github.com/go-telegram/bot"
@@ -20,10 +22,20 @@ type draft struct {
 	keys    models.ReplyMarkup
 	quiet   bool
 	dropped []string
+
+	picture *chat.Picture
+	sum     pictureSum
+	fileID  string // "": to be uploaded
 }
 
 func newDraft(m chat.Message, text string) draft {
 	return draft{to: m.To, thread: m.Thread, reply: m.ReplyTo, text: text, mode: models.ParseModeHTML, quiet: m.Quiet}
+}
+
+// show puts a picture into the draft, by id if Telegram has it.
+func (s *Sender) show(d *draft, p *chat.Picture) {
+	d.picture, d.sum = p, sha256.Sum256(p.PNG)
+	d.fileID = s.known.find(d.sum)
 }
 
 // soften takes off what Telegram complained of. False when there is nothing left to take off.
@@ -47,6 +59,19 @@ func (d *draft) soften(complaint string) bool {
 	return true
 }
 
+// strip takes off all but the words, for a complaint in words we do not know. False when there is nothing else.
+func (d *draft) strip() bool {
+	if d.thread == 0 && d.reply == 0 && d.mode == "" && d.keys == nil {
+		return false
+	}
+	if d.mode != "" {
+		d.text, d.mode = Plain(d.text), ""
+	}
+	d.thread, d.reply, d.keys = 0, 0, nil
+	d.dropped = append(d.dropped, "with nothing but its words")
+	return true
+}
+
 // insist calls until Telegram takes the draft or complains of something that cannot be taken off.
 func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context, *draft) error) verdict {
 	for {
@@ -54,6 +79,18 @@ func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context
 		if v.Result == chat.ResultRefused && d.soften(v.complaint) {
 			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
 			continue
+		}
+		if v.Result == chat.ResultRefused && d.fileID != "" {
+			s.known.forget(d.sum) // whatever the complaint is: it may be of the id
+			d.fileID = ""
+			continue
+		}
+		if v.Result == chat.ResultRefused && !badPicture(v.complaint) && d.strip() {
+			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
+			continue
+		}
+		if v.Result == chat.ResultSent && d.picture != nil {
+			s.known.learn(d.sum, v.fileID)
 		}
 		if len(d.dropped) > 0 && v.Why == "" {
 			v.Why = "sent " + strings.Join(d.dropped, ", ")
@@ -73,7 +110,8 @@ func (s *Sender) post(ctx context.Context, m chat.Message) chat.Sent {
 		if caption == m.Text {
 			d.keys = markup(m)
 		}
-		v := s.insist(ctx, &d, s.photo(m.Picture))
+		s.show(&d, m.Picture)
+		v := s.insist(ctx, &d, s.photo)
 		switch {
 		case v.Result == chat.ResultSent && caption == m.Text:
 			return v.Sent
@@ -119,14 +157,16 @@ func (s *Sender) text(ctx context.Context, d *draft) error {
 	return err
 }
 
-func (s *Sender) photo(p *chat.Picture) func(context.Context, *draft) error {
-	return func(ctx context.Context, d *draft) error {
-		_, err := s.api.SendPhoto(ctx, &bot.SendPhotoParams{
-			ChatID: d.to, MessageThreadID: d.thread, Photo: picture(p), Caption: d.text, ParseMode: d.mode,
-			DisableNotification: d.quiet, ReplyParameters: replyTo(d.reply), ReplyMarkup: d.keys,
-		})
-		return err
+func (s *Sender) photo(ctx context.Context, d *draft) error {
+	var file models.InputFile = &models.InputFileString{Data: d.fileID}
+	if d.fileID == "" {
+		file = &models.InputFileUpload{Filename: fileName(d.picture), Data: bytes.NewReader(d.picture.PNG)}
 	}
+	_, err := s.api.SendPhoto(ctx, &bot.SendPhotoParams{
+		ChatID: d.to, MessageThreadID: d.thread, Photo: file, Caption: d.text, ParseMode: d.mode,
+		DisableNotification: d.quiet, ReplyParameters: replyTo(d.reply), ReplyMarkup: d.keys,
+	})
+	return err
 }
 
 func replyTo(id int) *models.ReplyParameters {

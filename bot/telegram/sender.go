@@ -1,7 +1,6 @@
 package telegram
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -21,6 +20,7 @@ type Sender struct {
 	api     *bot.Bot
 	token   string
 	timeout time.Duration
+	known   pictures
 }
 
 // Options say how to reach Telegram.
@@ -59,7 +59,8 @@ func NewSender(o Options) (*Sender, error) {
 // What Telegram refuses for its looks is sent again without them: text whose markup it cannot
 // read without markup, into a topic that is gone without the topic, with buttons it does not
 // take without buttons, with a picture it does not take without the picture. Why then says so
-// beside ResultSent.
+// beside ResultSent. A picture it was given before is named by its id, and uploaded if it does not
+// know the id any more.
 func (s *Sender) Send(ctx context.Context, m chat.Message, edit int) chat.Sent {
 	m.Text = strings.ToValidUTF8(m.Text, "\uFFFD") // Telegram refuses what is not UTF-8
 	switch {
@@ -137,11 +138,6 @@ func (s *Sender) GetMe(ctx context.Context) (Me, error) {
 		return Me{}, errors.New("ask telegram who the bot is: the answer has no name")
 	}
 	return Me{ID: u.ID, Username: u.Username, Name: person(*u).Name, ReadsAll: u.CanReadAllGroupMessages}, nil
-}
-
-// picture is a PNG ready to be uploaded.
-func picture(p *chat.Picture) *models.InputFileUpload {
-	return &models.InputFileUpload{Filename: fileName(p), Data: bytes.NewReader(p.PNG)}
 }
 
 func fileName(p *chat.Picture) string {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -263,13 +264,13 @@ func TestResults(t *testing.T) {
 		to   int64
 		want chat.Sent // Why is only looked at for being there
 	}{
-		{"flood", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 429, RetryAfter: 10072}) }, crew, chat.Sent{Result: chat.ResultLater, After: 10072 * time.Second}},
+		{"flood", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 429, RetryAfter: 10072}) }, crew, chat.Sent{Result: chat.ResultLater, After: 10072 * time.Second, Shut: true}},
 		{"group takes no more for now", func(t *testing.T, s *bottest.Server) {
 			s.LimitGroups(1)
 			if res := newSender(t, s).Send(t.Context(), chat.Message{To: crew, Text: "first"}, 0); res.Result != chat.ResultSent {
 				t.Fatalf("first = %+v", res)
 			}
-		}, crew, chat.Sent{Result: chat.ResultLater, After: 61 * time.Second}},
+		}, crew, chat.Sent{Result: chat.ResultLater, After: 61 * time.Second, Shut: true}},
 		{"never pressed Start", nil, mo, chat.Sent{Result: chat.ResultBlocked}},
 		{"unknown chat", nil, 99, chat.Sent{Result: chat.ResultBlocked}},
 		{"blocked", func(t *testing.T, s *bottest.Server) { s.Start(mo, ""); s.Block(mo) }, mo, chat.Sent{Result: chat.ResultBlocked}},
@@ -291,7 +292,7 @@ func TestResults(t *testing.T) {
 		}, crew, chat.Sent{Result: chat.ResultUnknown}},
 		{"nonsense with status 200", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Body: "hello"}) }, crew, chat.Sent{Result: chat.ResultUnknown}},
 		{"refused for ever", func(t *testing.T, s *bottest.Server) {
-			s.Inject(bottest.Fault{Code: 400, Description: "Bad Request: message must be nicer"})
+			s.Inject(bottest.Fault{Code: 400, Times: -1, Description: "Bad Request: message must be nicer"})
 		}, crew, chat.Sent{Result: chat.ResultRefused}},
 		{"token revoked", func(t *testing.T, s *bottest.Server) { s.Inject(bottest.Fault{Code: 401, Description: "Unauthorized"}) }, crew, chat.Sent{Result: chat.ResultLater, After: time.Minute}},
 		{"deleted account", func(t *testing.T, s *bottest.Server) {
@@ -374,6 +375,47 @@ func TestSofteningComplaints(t *testing.T) {
 			t.Errorf("posted to topic %d, want 5", p.Thread)
 		}
 	})
+}
+
+// Telegram's words change. An alert that it refuses in words of next year still arrives with all of its own, as long as
+// it takes them plain; and one that was refused its topic, its buttons, its markup and its picture one after another does.
+func TestAnAlertArrivesWithAllItsWords(t *testing.T) {
+	text := "⚠ <b>Ana has not checked in.</b> She was due off <i>Anvil</i> at 09:00.\n1. Ring Ana: +00 555 0142\n2. No answer? <b>Call 911</b> &amp; say where."
+	plain := "⚠ Ana has not checked in. She was due off Anvil at 09:00.\n1. Ring Ana: +00 555 0142\n2. No answer? Call 911 & say where."
+	const forum int64 = -1009000000002
+	for name, says := range map[string][]string{
+		"one after another":   {"message thread not found", "BUTTON_URL_INVALID", "message to be replied not found", `can't parse entities: Unsupported start tag "b" at byte offset 4`},
+		"markup":              {"can't find end of the entity starting at byte offset 4"},
+		"a closed topic":      {"TOPIC_CLOSED"},
+		"buttons":             {"can't parse inline keyboard button: text buttons are unallowed"},
+		"words of next year":  {"the message is not as it should be"},
+		"first this, then so": {"TOPIC_DELETED", "the message is not as it should be"},
+	} {
+		for _, pic := range []*chat.Picture{nil, drawing(t, 20, 20)} {
+			t.Run(fmt.Sprintf("%s/picture %t", name, pic != nil), func(t *testing.T) {
+				s := shore(time.Now)
+				s.AddGroup(forum, "Forum", ana)
+				s.AddBot(forum, ana)
+				s.AddTopic(forum, 5)
+				s.SetPrivacy(false)
+				q := s.Write(forum, ana, "/out Anvil", bottest.InTopic(5))
+				for _, d := range says {
+					s.Inject(bottest.Fault{Chat: forum, Code: 400, Description: "Bad Request: " + d})
+				}
+				if pic != nil {
+					s.Inject(bottest.Fault{Chat: forum, Code: 400, Description: "Bad Request: IMAGE_PROCESS_FAILED"})
+				}
+				m := chat.Message{To: forum, Thread: 5, ReplyTo: q, Text: text, Picture: pic, Buttons: [][]chat.Button{{{Label: "I'm trying", Data: "x"}}}}
+				res := newSender(t, s).Send(t.Context(), m, 0)
+				if p := only(t, s, forum); res.Result != chat.ResultSent || p.Text != plain || p.Picture != nil {
+					t.Errorf("Send = %+v, posted %q, want %q", res, p.Text, plain)
+				}
+				if strings.Contains(res.Why, "Ana") {
+					t.Errorf("Why = %q quotes the message", res.Why)
+				}
+			})
+		}
+	}
 }
 
 // An answer we cannot decode, say with a new kind of content in it, is an answer all the same: a

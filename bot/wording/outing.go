@@ -50,7 +50,7 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayHome:
 		return w.T("home", "who", e.Who)
 	case outing.SayUnreachable:
-		return lines(w.T("unreachable", "who", e.Who)+" "+w.ashoreNow(o), w.T("unreachable_do", "who", e.Who))
+		return w.unreachable(o, e, now)
 	case outing.SayContactLeft:
 		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
 	case outing.SayDeaf:
@@ -79,6 +79,19 @@ func (w Words) deaf(o outing.Outing, e outing.Effect, now time.Time) string {
 		return lines(head, w.T("deaf_party", "who", w.called(o, e), "by", w.Clock(o.BackBy)))
 	}
 	return lines(head, w.T("deaf_ask", "who", w.called(o, e), "ledge", o.Ledge, "by", w.Clock(o.BackBy)), w.T("ask_do"))
+}
+
+// unreachable is for those who count on somebody, or on the group, that messages do not get to, or not for long.
+func (w Words) unreachable(o outing.Outing, e outing.Effect, now time.Time) string {
+	head := w.T("unreachable", "who", e.Who)
+	if !e.Until.IsZero() {
+		head = w.T("held_up", "who", e.Who, "at", w.When(e.Until, now))
+	}
+	do := "unreachable_do"
+	if e.N < 0 {
+		do = "unreachable_group_do"
+	}
+	return lines(head+" "+w.ashoreNow(o), w.T(do, "who", e.Who))
 }
 
 // called names those still out. In a group the names are links to the people, which makes their own phones sound; a
@@ -154,9 +167,12 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 func (w Words) nextOrTold(o outing.Outing, now time.Time) string {
 	var told []string
 	for _, r := range o.Alarmed() {
-		if r.Role == outing.RoleGroup {
-			told = append(told, w.T("the_group"))
-		} else {
+		switch {
+		case r.Role == outing.RoleGroup && r.Chat == o.Group:
+			if o.GroupRefused.IsZero() { // what it may have heard before is not counted on
+				told = append(told, w.T("the_group"))
+			}
+		default:
 			told = append(told, r.Name)
 		}
 	}

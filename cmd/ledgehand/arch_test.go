@@ -80,7 +80,7 @@ var only = map[string][]string{
 	"golang.org/x/image":            {"bot/picture"},
 	"github.com/go-fonts/dejavu":    {"bot/picture"},
 	"golang.org/x/text":             {"bot/wording", "conditions/tide"},
-	"golang.org/x/time":             {"bot/pump", "conditions/feed"},
+	"golang.org/x/time":             {"conditions/feed"},
 	"golang.org/x/sync":             {"conditions/feed"},
 }
 

@@ -80,7 +80,7 @@ func serveFast(spec string) int {
 
 // tally is what happened.
 type tally struct {
-	Kills, RedisKills, Stops                  int
+	Kills, RedisKills, Stops, Frozen          int
 	Updates, Duplicated, Reordered, Withheld  int
 	Sends, Lost, Cut, Flooded, Failed         int
 	Outings, Alerts, StandDowns, Catches, Off int
@@ -124,12 +124,13 @@ func (b *badLine) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		count(&b.tally.Lost)
 		b.server.ServeHTTP(httptest.NewRecorder(), r)
 		panic(http.ErrAbortHandler)
-	case dice < 0.13:
+	case dice < 0.16:
 		count(&b.tally.Flooded)
 		w.Header().Set("Content-Type", "application/json")
 		w.WriteHeader(http.StatusTooManyRequests)
-		fmt.Fprint(w, `{"ok":false,"error_code":429,"description":"Too Many Requests: retry after 20","parameters":{"retry_after":20}}`)
-	case dice < 0.16:
+		after := []int{10, 60, 300}[int(dice*1e6)%3] // some minutes of the morning: what waits so long may be called back meanwhile
+		fmt.Fprintf(w, `{"ok":false,"error_code":429,"description":"Too Many Requests: retry after %d","parameters":{"retry_after":%[1]d}}`, after)
+	case dice < 0.19:
 		count(&b.tally.Failed)
 		w.WriteHeader(http.StatusBadGateway)
 		fmt.Fprint(w, "<html>502</html>")
@@ -360,7 +361,7 @@ func (e *episode) prepare(n int) {
 		case 0: // off in time
 			c.offAt = 1 + e.rng.IntN(c.backIn)
 		case 1: // off when everybody was alarmed, or nearly
-			c.offAt = c.backIn + 20 + e.rng.IntN(36)
+			c.offAt = c.backIn + []int{0, 15, 30, 40, 50}[e.rng.IntN(5)] + e.rng.IntN(3) // as an alert goes out, or soon after
 		}
 		for range 10 + e.rng.IntN(10) {
 			c.catches = append(c.catches, e.rng.IntN(45))
@@ -413,15 +414,21 @@ func (e *episode) goOff(c *rehearsed) {
 
 // harm kills one of the processes, or stops one in order, and starts it again.
 func (e *episode) harm() {
-	switch i := e.rng.IntN(10); {
-	case i < 7:
+	switch i := e.rng.IntN(20); {
+	case i == 19: // frozen for longer than its lease: it wakes with work in hand that another has taken over
+		k := e.rng.IntN(2)
+		e.tally.Frozen++
+		must(e.t, e.procs[k].Process.Signal(syscall.SIGSTOP))
+		e.pause(int((harnessLease + time.Minute).Milliseconds() / harnessSpeed))
+		must(e.t, e.procs[k].Process.Signal(syscall.SIGCONT))
+	case i < 14:
 		k := e.rng.IntN(2)
 		e.tally.Kills++
 		must(e.t, e.procs[k].Process.Kill())
 		_ = e.procs[k].Wait()
 		e.pause(e.rng.IntN(300))
 		e.start(k)
-	case i < 9:
+	case i < 17:
 		e.tally.RedisKills++
 		e.redis.Kill(e.t)
 		e.pause(e.rng.IntN(200))

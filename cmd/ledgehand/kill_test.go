@@ -59,7 +59,7 @@ func TestKilledAtRandomEveryLineHasItsEffectOnce(t *testing.T) {
 	s.server.Write(1, 1, "/out Anvil back in 3 hours")
 	s.hears(-9, "Out: Ana, alone, Anvil")
 
-	const kills, each = 4, 8
+	const kills, each = 4, 4 // answers to one chat go out one a second
 	lines := 0
 	for range kills {
 		for range each {

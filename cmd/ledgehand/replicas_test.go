@@ -81,7 +81,13 @@ func TestReplicasShareEvenlyAndTakeOver(t *testing.T) {
 	if _, all := p.owners(a, b); all != session.Shards-len(dead) {
 		t.Errorf("%d are served before the dead one's lease ends, want %d", all, session.Shards-len(dead))
 	}
+	if !c.leads(dead[0]) {
+		t.Error("its lease runs for a second yet")
+	}
 	p.now = p.now.Add(2 * time.Second)
+	if c.leads(dead[0]) {
+		t.Error("it would send messages of a shard that another may serve by now")
+	}
 	p.keep(a, b, a, b)
 	if n, all := p.owners(a, b); n[0] != 32 || n[1] != 32 || all != session.Shards {
 		t.Errorf("after its lease two serve %v, %d in all", n, all)

@@ -6,7 +6,6 @@ import (
 	"log/slog"
 	"time"
 
-	"ledgehand/bot/telegram"
 	"ledgehand/session"
 	"ledgehand/session/redisstore"
 )
@@ -21,19 +20,17 @@ const (
 	catchUpFor = time.Minute
 )
 
-// pollSeat is the seat of the one replica that polls: two pollers of one token take each other's updates away.
-const pollSeat = "poll"
-
 // join makes the house one replica among others.
 func (h *house) join(store *redisstore.Store, lease time.Duration, log *slog.Logger) {
 	h.share = newShare(h.owner, lease)
 	h.share.store, h.share.now, h.share.log = store, h.now, log
 	h.share.begin = func(ctx context.Context, s session.Shard) error { return h.reconcile(ctx, s, h.now(), log) }
 	h.pump.Shards, h.pump.Use, h.pump.Inbox.Use, h.pump.Glance = h.share.shards, h.share.use, h.share.use, store.Heads
+	h.pump.Outbox.Ours = h.share.leads
 }
 
 // run keeps our share, polls if that is ours to do, and moves the queues, until ctx ends.
-func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, log *slog.Logger) error {
+func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, hooks hookSetter, log *slog.Logger) error {
 	began := h.now()
 	heard := newHeard(store, h.session, h.now, log)
 	heard.patience = set.span(freshFor)
@@ -58,7 +55,10 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 		h.pump.Run(pumping, set.span(tickEvery))
 	}()
 
-	p := &polling{house: h, set: set, heard: heard, store: store, log: log, observe: onceEach(log)}
+	p := receiving(h, set, heard, store, hooks, log)
+	if err := p.open(ctx); err != nil {
+		return err
+	}
 	trouble := ""
 	keep, mend := time.NewTicker(set.span(min(keepEvery, set.lease/3))), time.NewTicker(set.span(mendEvery))
 	defer keep.Stop()
@@ -68,8 +68,8 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 	for ended == nil && ctx.Err() == nil {
 		select {
 		case <-ctx.Done():
-		case err := <-p.done:
-			p.done = nil
+		case err := <-p.ended():
+			p.over()
 			if ended = err; err == nil && ctx.Err() == nil {
 				ended = errors.New("polling ended")
 			}
@@ -104,66 +104,4 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 		log.Warn("shards end with their lease", "err", err)
 	}
 	return ended
-}
-
-// polling is the poller of this replica, while it has the seat.
-type polling struct {
-	house   *house
-	set     settings
-	heard   *heard
-	store   session.Sharing
-	log     *slog.Logger
-	observe func(error)
-
-	until time.Time  // of the seat, by our own clock
-	done  chan error // how the poller ended; nil while it does not run
-	end   context.CancelFunc
-}
-
-// keep takes or renews the seat, and polls while it is ours.
-func (p *polling) keep(ctx context.Context) {
-	now := p.house.now()
-	err := p.store.Sit(context.WithoutCancel(ctx), pollSeat, p.house.owner, now, p.set.lease)
-	switch {
-	case err == nil:
-		p.until = now.Add(p.set.lease)
-		if p.done == nil {
-			p.start(ctx)
-		}
-	case p.done != nil && (errors.Is(err, session.ErrFenced) || !now.Before(p.until)):
-		p.log.Warn("another replica polls now", "err", err)
-		p.end()
-		<-p.done
-		p.done = nil
-	}
-}
-
-func (p *polling) start(ctx context.Context) {
-	ctx, p.end = context.WithCancel(ctx)
-	work := context.WithoutCancel(ctx)
-	poller := &telegram.Poller{
-		Token: p.set.token, Server: p.set.telegram, Take: updateTaker(p.house), Now: p.house.now, Observe: p.observe, Hold: max(time.Second, p.set.span(pollHold)),
-		Again: p.heard.again, CaughtUp: func() {},
-		Stored: func(by time.Time) {
-			if err := p.heard.stored(work, by); err != nil {
-				p.observe(err)
-			}
-		},
-	}
-	p.done = make(chan error, 1)
-	go func(done chan error) { done <- poller.Run(ctx) }(p.done)
-}
-
-// stop stores the batch in hand and gives the seat up.
-func (p *polling) stop(ctx context.Context) {
-	if p.done != nil {
-		p.end()
-		if err := <-p.done; err != nil {
-			p.log.Error("polling ended", "err", err)
-		}
-		p.done = nil
-	}
-	if err := p.store.Stand(ctx, pollSeat, p.house.owner); err != nil {
-		p.log.Warn("the poller's seat ends with its lease", "err", err)
-	}
 }

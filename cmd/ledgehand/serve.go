@@ -35,6 +35,9 @@ type settings struct {
 	buoys, met       string        // other servers; "off" leaves one out
 	areas            string        // files with the outlines of coded areas, parted by commas
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
+	hookURL          string        // receive by webhook at this address; "": by polling
+	hookSecret       string        //
+	listen           string        // where the webhook listens
 	lease            time.Duration // how long a replica that died keeps others from serving
 
 	now   func() time.Time // nil: the clock
@@ -70,6 +73,15 @@ func readSettings(get func(string) string) (settings, error) {
 	need(s.agent != "", "LEDGEHAND_USER_AGENT", "how the forecast services can reach you", `"ledgehand/1 (you@your-domain)"`)
 	if err := errors.Join(errs...); err != nil {
 		return s, err
+	}
+	if s.hookURL, s.listen = get("LEDGEHAND_WEBHOOK_URL"), get("LEDGEHAND_LISTEN"); s.hookURL != "" {
+		raw, err := os.ReadFile(get("LEDGEHAND_WEBHOOK_SECRET_FILE"))
+		if err != nil {
+			return s, fmt.Errorf("read LEDGEHAND_WEBHOOK_SECRET_FILE: %w (a file with 1 to 256 of A-Z a-z 0-9 _ -, for example of: openssl rand -hex 32)", err)
+		}
+		if s.hookSecret = strings.TrimSpace(string(raw)); s.listen == "" {
+			s.listen = "127.0.0.1:8080"
+		}
 	}
 	s.lease = leaseFor
 	if v := get("LEDGEHAND_LEASE"); v != "" {
@@ -156,7 +168,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 		log.Warn("command list not set", "err", err)
 	}
 	fmt.Fprintf(out, "Ledgehand serves as @%s. Stop it with Ctrl-C; nothing is lost.\n", me.Username)
-	return h.run(ctx, set, store, log)
+	return h.run(ctx, set, store, sender, log)
 }
 
 // checkStore refuses a Redis that would lose people.

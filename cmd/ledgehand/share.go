@@ -56,6 +56,13 @@ func (sh *share) fence(s session.Shard) session.Fence {
 	return session.Guest
 }
 
+// leads says whether a shard's lease still runs, by our own clock.
+func (sh *share) leads(s session.Shard) bool {
+	sh.mu.Lock()
+	defer sh.mu.Unlock()
+	return sh.held[s].fence > 0 && sh.now().Before(sh.held[s].until)
+}
+
 // shards are those served now.
 func (sh *share) shards() []session.Shard {
 	sh.mu.Lock()

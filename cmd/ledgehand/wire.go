@@ -57,7 +57,7 @@ func build(p parts) *house {
 	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: p.sender, Log: p.log, Link: p.link, Token: p.token}
 	h.pump = &pump.Pump{
 		Inbox:  &pump.Inbox{Store: p.store, Fence: h.fence, Decode: p.decode, Desk: h.desk, Log: p.log},
-		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log},
+		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log, Now: p.now},
 		Sweep: func(ctx context.Context, s session.Shard, now time.Time) (int, error) {
 			return h.session.Sweep(ctx, s, now, h.desk)
 		},

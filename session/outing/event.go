@@ -40,10 +40,11 @@ type Acknowledge struct {
 type Reached struct{ Chat int64 }
 
 // Unreached means the chat service refuses a chat: blocked, left, deleted. Name is what the group is called, for when
-// it is the group's.
+// it is the group's. With Until it only lets an alert wait so long that nobody may count on it; it still comes then.
 type Unreached struct {
-	Chat int64
-	Name string
+	Chat  int64
+	Name  string
+	Until time.Time
 }
 
 // Join is somebody ashore who holds the plan from now on, or is back after having been out of reach.
@@ -125,7 +126,7 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 	case Reached:
 		for i := range o.Contacts {
 			if o.Contacts[i].Chat == e.Chat {
-				o.Contacts[i].Reached, o.Contacts[i].Refused = now, time.Time{}
+				o.Contacts[i].Reached, o.Contacts[i].Refused, o.Contacts[i].Until = now, time.Time{}, time.Time{}
 			}
 		}
 		if o.Group != 0 && e.Chat == o.Group {
@@ -183,7 +184,7 @@ func (o Outing) delay(e SetDelay, now time.Time) (Outing, []Effect, error) {
 	o.Ack = nil // an acknowledgement was of the old alert
 	o.Heard = append(o.Heard, Heard{At: now, Who: m.Name, What: "delay"})
 	effects := []Effect{{Kind: SayDelayed, To: o.party(), For: to, N: len(o.Delays), Who: m.Name}}
-	for _, c := range o.Reachable() {
+	for _, c := range o.hearing() {
 		effects = append(effects, Effect{Kind: SayDelayed, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: to, N: len(o.Delays), Who: m.Name, WantOutcome: true})
 	}
 	return o, effects, nil
@@ -238,11 +239,12 @@ func (o Outing) close(now time.Time, kind EffectKind) (Outing, []Effect, error) 
 		if r.Chat == o.party().Chat {
 			effects[0].Kind = SayStandDown // one message does both jobs in the group
 			effects[0].Alert = true
+			effects[0].WantOutcome = true
 			continue
 		}
 		effects = append(effects, Effect{Kind: SayStandDown, To: r, For: o.BackBy, Alert: true})
 	}
-	for _, c := range o.Reachable() {
+	for _, c := range o.hearing() {
 		if slices.ContainsFunc(stood, func(r Recipient) bool { return r.Chat == c.Chat }) {
 			continue
 		}
@@ -282,7 +284,7 @@ func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, err
 		return Outing{}, nil, ErrNotContact
 	}
 	if i >= 0 {
-		o.Contacts[i].Refused = time.Time{} // whoever answers can be reached
+		o.Contacts[i].Refused, o.Contacts[i].Until = time.Time{}, time.Time{} // whoever answers can be reached
 	}
 	lasts, ok := e.What.lasts()
 	if !ok {
@@ -306,23 +308,51 @@ func (o Outing) unreached(e Unreached, now time.Time) (Outing, []Effect, error) 
 	if o.Group != 0 && e.Chat == o.Group {
 		return o.groupUnreached(e, now)
 	}
-	for j := range o.People {
-		if o.Group != 0 && o.People[j].Chat == e.Chat {
-			o.People[j].Chat = 0 // asked in the group from now on
-		}
-	}
+	effects := o.askInGroup(e.Chat, now)
 	i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.Chat == e.Chat })
-	if i < 0 || !o.Contacts[i].Refused.IsZero() {
-		return o, nil, nil
+	if i < 0 {
+		return o, effects, nil
 	}
-	o.Contacts[i].Refused = now
+	if c := o.Contacts[i]; !c.Refused.IsZero() && (c.Until.IsZero() || !e.Until.IsZero()) {
+		return o, effects, nil // known
+	}
+	o.Contacts[i].Refused, o.Contacts[i].Until = now, e.Until
 	if o.Closed() {
 		return o, nil, nil
 	}
 	// News for those out while they can still act on it, and for the mates in any case.
-	effects := []Effect{{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: i, Who: o.Contacts[i].Name, Alert: true}}
+	effects = append(effects, Effect{Kind: SayUnreachable, To: o.party(), For: o.BackBy, N: i, Who: o.Contacts[i].Name, Alert: true, Until: e.Until})
 	// The alert was for somebody who cannot read it: the next one hears it now, not at the next repeat.
 	return o, append(effects, o.handOn(o.Contacts[i].ID, now)...), nil
+}
+
+// askInGroup is for those of the party whose private chat is out of reach: they are asked in the group from now on, and
+// at once when the question is out already.
+func (o *Outing) askInGroup(chat int64, now time.Time) []Effect {
+	if o.Group == 0 {
+		return nil
+	}
+	var effects []Effect
+	for j, m := range o.People {
+		if m.Chat != chat {
+			continue
+		}
+		o.People[j].Chat = 0
+		if o.Closed() || !m.OffAt.IsZero() || !o.told(RungAsk, 0) || o.askedThere(o.Group) {
+			continue
+		}
+		t := Told{Rung: RungAsk, For: o.BackBy, N: -1, At: now, To: []Recipient{{Role: RoleAngler, Chat: o.Group, Thread: o.Thread, ID: m.ID, Name: m.Name}}}
+		o.Told = append(o.Told, t)
+		effects = append(effects, Effect{Kind: SayAsk, To: t.To[0], N: t.N, For: o.BackBy, Alert: true, WantOutcome: true})
+	}
+	return effects
+}
+
+// askedThere says whether the question of the present back-by time went to a chat.
+func (o *Outing) askedThere(chat int64) bool {
+	return slices.ContainsFunc(o.Told, func(t Told) bool {
+		return t.Rung == RungAsk && t.For.Equal(o.BackBy) && slices.ContainsFunc(t.To, func(r Recipient) bool { return r.Chat == chat })
+	})
 }
 
 // handOn tells the contacts who are left at once, when the alert is out already and one of them is not there any more.
@@ -343,18 +373,21 @@ func (o *Outing) handOn(from int64, now time.Time) []Effect {
 
 // groupUnreached is news for everybody who can still be written to: the mates will not hear of anything.
 func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, error) {
-	if !o.GroupRefused.IsZero() || o.Closed() {
+	if !o.GroupRefused.IsZero() {
 		return o, nil, nil
 	}
 	o.GroupRefused = now
+	if o.Closed() {
+		return o.standDownMates()
+	}
 	var effects []Effect
 	for _, m := range o.StillOut() {
 		if m.Chat != 0 && m.Chat != o.Group {
-			effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleAngler, Chat: m.Chat, ID: m.ID, Name: m.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true})
+			effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleAngler, Chat: m.Chat, ID: m.ID, Name: m.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, Until: e.Until})
 		}
 	}
 	for _, c := range o.Reachable() {
-		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true})
+		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true, Until: e.Until})
 	}
 	if o.told(RungParty, 0) && len(o.Mates) > 0 {
 		// The alert was for a group that cannot be written to: its people hear it now, each in private.
@@ -362,6 +395,25 @@ func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, er
 		o.Told = append(o.Told, t)
 		for _, r := range t.To {
 			effects = append(effects, Effect{Kind: SayParty, To: r, N: -1, For: o.BackBy, Alert: true})
+		}
+	}
+	return o, effects, nil
+}
+
+// standDownMates is for when the stand-down did not get into the group that was alarmed: each of its people hears it in
+// private. Whoever was alarmed there was stood down there already.
+func (o Outing) standDownMates() (Outing, []Effect, error) {
+	var effects []Effect
+	alarmed := o.alarmed()
+	heard := func(chat int64) bool {
+		return slices.ContainsFunc(alarmed, func(r Recipient) bool { return r.Chat == chat })
+	}
+	if !heard(o.Group) {
+		return o, nil, nil
+	}
+	for _, r := range o.mates()[1:] {
+		if !heard(r.Chat) {
+			effects = append(effects, Effect{Kind: SayStandDown, To: r, For: o.BackBy, Alert: true})
 		}
 	}
 	return o, effects, nil
@@ -380,7 +432,7 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 		i = len(o.Contacts) - 1
 	}
 	c := &o.Contacts[i]
-	c.Name, c.Chat, c.Refused = e.Name, e.Chat, time.Time{}
+	c.Name, c.Chat, c.Refused, c.Until = e.Name, e.Chat, time.Time{}, time.Time{}
 	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
 	return o, append(effects, o.handOn(0, now)...), nil // late already: they hear it now
 }

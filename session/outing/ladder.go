@@ -104,6 +104,7 @@ type Effect struct {
 	Missed      bool      // due long ago: say that we were away
 	Who         string    // the person it is about, where not the whole party
 	WantOutcome bool      // a refusal must come back as an event
+	Until       time.Time // with SayUnreachable: until when the chat is only held up, zero for refused
 	AckBy       string    // with a repeat: who had taken it on, with nothing heard since
 	AckAt       time.Time // when they had
 	Deaf        Deaf      // with SayDeaf: when nothing was heard
@@ -234,7 +235,7 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time) []Effect {
 	missed := now.Sub(due) >= missedAfter
 	var effects []Effect
 	say := func(k EffectKind, to Recipient, alert bool) {
-		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact || k == SayParty})
+		effects = append(effects, Effect{Kind: k, To: to, N: n, For: o.BackBy, Alert: alert, Missed: missed, WantOutcome: to.Role == RoleContact || k == SayParty || k == SayAsk})
 	}
 	ask := func() {
 		seen := map[int64]bool{}

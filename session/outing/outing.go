@@ -78,6 +78,7 @@ type Contact struct {
 	Chat    int64     `json:"chat"`
 	Reached time.Time `json:"reached,omitzero"` // the plan got through to them
 	Refused time.Time `json:"refused,omitzero"` // it did not: blocked, left, deleted
+	Until   time.Time `json:"until,omitzero"`   // with Refused: only held up until then
 }
 
 // Delay is one change of the back-by time.
@@ -205,6 +206,17 @@ func (o Outing) Reachable() []Contact {
 	var out []Contact
 	for _, c := range o.Contacts {
 		if c.Refused.IsZero() {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// hearing are the contacts that what is said now gets to, if late: the reachable ones and those only held up.
+func (o Outing) hearing() []Contact {
+	var out []Contact
+	for _, c := range o.Contacts {
+		if c.Refused.IsZero() || !c.Until.IsZero() {
 			out = append(out, c)
 		}
 	}

@@ -248,7 +248,8 @@ func TestEveryStandingMeetsEveryEvent(t *testing.T) {
 		Acknowledge{By: mo, Name: "Mo", Chat: mo, What: AckTrying}, Acknowledge{By: mo, Name: "Mo", Chat: mo, What: AckReached},
 		Acknowledge{By: mo, Name: "Mo", Chat: mo, What: AckCalled}, Acknowledge{By: mo, Name: "Mo", Chat: mo, What: "shrug"},
 		Acknowledge{By: 13, Name: "Dell", Chat: group, What: AckTrying, Mate: true},
-		Reached{Chat: mo}, Unreached{Chat: mo}, Unreached{Chat: gil}, LetGo{By: mo}, LetGo{By: stranger},
+		Reached{Chat: mo}, Unreached{Chat: mo}, Unreached{Chat: gil}, Unreached{Chat: mo, Until: at(90)}, Unreached{Chat: group, Name: "G"},
+		Unreached{Chat: group, Name: "G", Until: at(90)}, Unreached{Chat: ana}, Reached{Chat: group}, LetGo{By: mo}, LetGo{By: stranger},
 		Sign{By: ana, What: "catch"}, Sign{By: stranger, What: "catch"}, Cancel{By: ana}, Cancel{By: stranger},
 	}
 	seed := rand.Uint64()
@@ -384,5 +385,93 @@ func TestMatesAreToldInPrivateWhenTheGroupRefuses(t *testing.T) {
 	}
 	if !o.Mate(bram) || o.Mate(stranger) {
 		t.Error("Mate() = wrong for Bram or a stranger")
+	}
+}
+
+// Held up for hours is as good as refused for those who must be told now; but what is said meanwhile gets there in the
+// end, and then it is as it was.
+func TestHeldUpIsToldLikeRefusedUntilItGetsThrough(t *testing.T) {
+	o := party(t, group, 2, ana)
+	o, _ = o.Tick(at(30))
+	o, es, err := o.Apply(Unreached{Chat: mo, Until: at(150)}, at(31))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "Held up at alarm time", es, "unreachable>-500", "contact>22", "party>-500", "ask>11")
+	if !es[0].Until.Equal(at(150)) {
+		t.Errorf("told until %v, want %v", es[0].Until, at(150))
+	}
+	if _, es, _ := o.Apply(Unreached{Chat: mo, Until: at(150)}, at(32)); len(es) != 0 {
+		t.Errorf("held up still: says %v, want nothing new", kinds(es))
+	}
+	if _, es, _ := o.Apply(Unreached{Chat: mo}, at(32)); len(es) == 0 || es[0].Kind != SayUnreachable || !es[0].Until.IsZero() {
+		t.Errorf("refused after being held up: says %v, want that it is for good now", kinds(es))
+	}
+	_, es, err = o.Apply(SetDelay{By: ana, For: time.Hour}, at(33))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "A delay meanwhile", es, "delayed>-500", "delayed>21", "delayed>22")
+	_, es, err = o.Apply(SayOffRocks{By: ana}, at(33))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "Off meanwhile", es, "stand_down>-500", "stand_down>21", "stand_down>22")
+	o, _, err = o.Apply(Reached{Chat: mo}, at(151))
+	if err != nil || len(o.Reachable()) != 2 {
+		t.Errorf("once it got through %d are reachable, %v, want both", len(o.Reachable()), err)
+	}
+}
+
+// Whoever cannot be asked in private is asked in the group: from now on, and at once when the question is out.
+func TestWhoIsOutOfReachInPrivateIsAskedInTheGroup(t *testing.T) {
+	o := party(t, group, 1, ana, bram)
+	early, es, err := o.Apply(Unreached{Chat: ana}, at(-30))
+	if err != nil || len(es) != 0 {
+		t.Errorf("before the question says %v, %v, want nothing", kinds(es), err)
+	}
+	_, es = early.Tick(at(0))
+	wantKinds(t, "The question then", es, "ask>-500", "ask>12")
+	o, _ = o.Tick(at(0))
+	o, es, err = o.Apply(Unreached{Chat: ana}, at(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "After the question", es, "ask>-500")
+	if !slices.Contains(o.Outstanding(), o.MessageID(es[0])) {
+		t.Error("Outstanding() lacks the question in the group")
+	}
+	o, es, err = o.Apply(Unreached{Chat: bram}, at(2))
+	if err != nil || len(es) != 0 {
+		t.Errorf("and for the second says %v, %v, want nothing: it stands there", kinds(es), err)
+	}
+	if next := o.NextLook(); !next.Equal(at(15)) {
+		t.Errorf("NextLook() = %v, want the mates' rung as before", next)
+	}
+}
+
+// A stand-down that does not get into the group goes to its people in private, once each.
+func TestAStandDownGoesAroundADeafGroup(t *testing.T) {
+	o := party(t, group, 0, ana)
+	o.Mates = []Contact{{ID: bram, Name: "Bram", Chat: bram}}
+	early, _, err := o.Apply(SayOffRocks{By: ana}, at(-5))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, es, _ := early.Apply(Unreached{Chat: group, Name: "G"}, at(-4)); len(es) != 0 {
+		t.Errorf("nobody was alarmed: says %v, want nothing", kinds(es))
+	}
+	o, _ = o.Tick(at(15))
+	o, _, err = o.Apply(SayOffRocks{By: ana}, at(16))
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, es, err := o.Apply(Unreached{Chat: group, Name: "G"}, at(17))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "The group is deaf to the stand-down", es, "stand_down>12")
+	if _, es, _ := o.Apply(Unreached{Chat: group, Name: "G"}, at(18)); len(es) != 0 {
+		t.Errorf("again says %v, want nothing", kinds(es))
 	}
 }

@@ -246,7 +246,7 @@ func at(all []time.Duration, q float64) time.Duration {
 // benchDue has many open outings of which some come due within one minute: the time from the end of that minute until every one of
 // them has its rung climbed and the messages of it committed, beginning with the look that finds out which are due.
 func benchDue(b *testing.B, fsync string, rung outing.Rung, open, due int) {
-	var worst time.Duration
+	var worst, cpu time.Duration
 	messages := 0
 	for b.Loop() {
 		b.StopTimer()
@@ -269,13 +269,14 @@ func benchDue(b *testing.B, fsync string, rung outing.Rung, open, due int) {
 			c.now = c.now.Add(30 * time.Minute)
 		}
 		c.flush(b, fsync)
-		start := time.Now()
+		used, start := c.server.CPU(b), time.Now()
 		b.StartTimer()
 		if err := c.house.pump.Settle(b.Context(), c.now); err != nil {
 			b.Fatal(err)
 		}
 		b.StopTimer()
 		worst = max(worst, time.Since(start))
+		cpu += c.server.CPU(b) - used
 		messages = 0
 		for s := range session.Shard(session.Shards) {
 			n, _, err := c.store.Pending(b.Context(), s)
@@ -293,6 +294,7 @@ func benchDue(b *testing.B, fsync string, rung outing.Rung, open, due int) {
 	b.ReportMetric(worst.Seconds()*1000, "worst-ms")
 	b.ReportMetric(float64(messages), "messages")
 	b.ReportMetric(us(b.Elapsed())/float64(b.N)/float64(due), "µs/due")
+	b.ReportMetric(us(cpu)/float64(b.N)/float64(due), "cpu-µs/due")
 }
 
 // benchIdle is one tick of the pump over all shards with nothing to do.
@@ -322,17 +324,7 @@ func benchMemory(b *testing.B, open int) {
 }
 
 func (c *benchCore) usedMemory(b *testing.B) int64 {
-	for line := range strings.Lines(fmt.Sprint(c.server.Do(b, "INFO", "memory"))) {
-		if v, ok := strings.CutPrefix(line, "used_memory:"); ok {
-			n, err := strconv.ParseInt(strings.TrimSpace(v), 10, 64)
-			if err != nil {
-				b.Fatal(err)
-			}
-			return n
-		}
-	}
-	b.Fatal("INFO does not say how much memory is used")
-	return 0
+	return int64(c.server.Info(b, "memory", "used_memory"))
 }
 
 // resident is this process' memory in bytes, after what is free was given back.

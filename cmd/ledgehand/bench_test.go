@@ -132,7 +132,9 @@ func openCore(b *testing.B) *benchCore {
 	return c
 }
 
+// flush sets how what is written from now on reaches the disk.
 func (c *benchCore) flush(b *testing.B, fsync string) {
+	c.server.Flush(b)
 	c.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
 }
 

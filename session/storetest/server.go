@@ -136,6 +136,24 @@ func (s *Server) Do(tb testing.TB, args ...any) any {
 	return reply
 }
 
+// Flush brings all that the server wrote to the disk, so that what is measured next does not wait for what came before.
+func (s *Server) Flush(tb testing.TB) {
+	tb.Helper()
+	names, err := filepath.Glob(filepath.Join(s.dir, "appendonlydir", "*"))
+	if err != nil || len(names) == 0 {
+		tb.Fatalf("append-only files in %s: %v, %v, want some", s.dir, names, err)
+	}
+	for _, name := range names {
+		f, err := os.OpenFile(name, os.O_RDWR, 0)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		if err := errors.Join(f.Sync(), f.Close()); err != nil {
+			tb.Fatalf("flush %s: %v", name, err)
+		}
+	}
+}
+
 // Info is one number of what the server says of itself: bytes, seconds, counts.
 func (s *Server) Info(tb testing.TB, section, field string) float64 {
 	tb.Helper()

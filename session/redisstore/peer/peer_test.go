@@ -75,7 +75,7 @@ func BenchmarkDue(b *testing.B) {
 				b.StopTimer()
 				o := openOurs(b)
 				o.fill(b, n)
-				o.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+				flush(b, o.server, fsync)
 				before := o.server.CPU(b)
 				b.StartTimer()
 				if err := o.pump.Settle(b.Context(), day.Add(time.Hour)); err != nil {
@@ -100,7 +100,7 @@ func BenchmarkDue(b *testing.B) {
 				t := openTheirs(b)
 				due := time.Now().Add(2*time.Second + time.Duration(n)*500*time.Microsecond).Truncate(time.Second)
 				t.fill(b, n, due)
-				t.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+				flush(b, t.server, fsync)
 				var left sync.WaitGroup
 				left.Add(n)
 				srv := asynq.NewServer(t.at, asynq.Config{Concurrency: workers, LogLevel: asynq.FatalLevel,
@@ -131,7 +131,7 @@ func BenchmarkDue(b *testing.B) {
 	b.Run("bare", func(b *testing.B) {
 		each(b, func(b *testing.B, fsync string, n int) {
 			t := openTheirs(b)
-			t.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+			flush(b, t.server, fsync)
 			set := redis.NewScript("redis.call('SET', KEYS[1], ARGV[1]) return {'ok'}")
 			if err := set.Load(b.Context(), t.plain).Err(); err != nil {
 				b.Fatal(err)
@@ -154,6 +154,12 @@ func BenchmarkDue(b *testing.B) {
 	})
 }
 
+// flush sets how what is written from now on reaches the disk.
+func flush(b *testing.B, s *storetest.Server, fsync string) {
+	s.Flush(b)
+	s.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+}
+
 // perItem reports time by the clock, and the processor time of both sides and Redis: that one hardly depends on who else is busy here.
 func perItem(b *testing.B, n int, cpu time.Duration) {
 	b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(n), "µs/item")
@@ -166,14 +172,14 @@ func BenchmarkSchedule(b *testing.B) {
 	for _, fsync := range flushing {
 		b.Run("ours/"+fsync, func(b *testing.B) {
 			o := openOurs(b)
-			o.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+			flush(b, o.server, fsync)
 			for i := 0; b.Loop(); i++ {
 				o.schedule(b, sample(b, i))
 			}
 		})
 		b.Run("asynq/"+fsync, func(b *testing.B) {
 			t := openTheirs(b)
-			t.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+			flush(b, t.server, fsync)
 			due := time.Now().Add(time.Hour)
 			for b.Loop() {
 				t.schedule(b, due)
@@ -181,7 +187,7 @@ func BenchmarkSchedule(b *testing.B) {
 		})
 		b.Run("bare/"+fsync, func(b *testing.B) {
 			t := openTheirs(b)
-			t.server.Do(b, "CONFIG", "SET", "appendfsync", fsync)
+			flush(b, t.server, fsync)
 			set := redis.NewScript("redis.call('SET', KEYS[1], ARGV[1]) redis.call('ZADD', KEYS[2], '0', KEYS[1]) return {'ok'}")
 			for i := 0; b.Loop(); i++ {
 				if err := set.Run(b.Context(), t.plain, []string{"item:" + strconv.Itoa(i), "due"}, t.payload).Err(); err != nil {

@@ -331,7 +331,7 @@ func (a *ask) words(c session.Crew) wording.Words {
 
 // zone reads an IANA name; the tables are built into the program, so a stored name always loads.
 func zone(name string) *time.Location {
-	if l, err := time.LoadLocation(name); err == nil && name != "" {
+	if l, ok := wording.Zone(name); ok {
 		return l
 	}
 	return time.UTC

@@ -17,7 +17,7 @@ func (s *Service) CrewOfChat(ctx context.Context, chat int64) (CrewID, error) {
 	if chat > 0 {
 		return id, nil // private chats never move
 	}
-	tx := &Tx{Crew: id, ctx: ctx, store: s.store, shard: id.Shard(), read: map[string]Record{}, write: map[string]any{}}
+	tx := s.tx(ctx, Cause{}, id, id.Shard())
 	var m moved
 	found, err := tx.load(movedKey(id), &m)
 	if err != nil {
@@ -39,7 +39,7 @@ func (s *Service) Move(ctx context.Context, cause Cause, from, to int64) error {
 	}
 	newID := CrewOf(to)
 	if newID != crew {
-		if err := s.do(ctx, cause.Then("pointer"), newID, newID.Shard(), func(tx *Tx) error {
+		if err := s.do(ctx, cause.Then("pointer"), newID, newID.Shard(), []string{movedKey(newID)}, func(tx *Tx) error {
 			return tx.put(movedKey(newID), moved{Crew: crew})
 		}); err != nil {
 			return fmt.Errorf("point the new chat at its crew: %w", err)

@@ -248,6 +248,13 @@ func (s *stopAfter) Done(ctx context.Context, shard session.Shard, cause string)
 	return s.Store.Done(ctx, shard, cause)
 }
 
+func (s *stopAfter) Begin(ctx context.Context, shard session.Shard, cause string, keys ...string) (bool, []session.Record, error) {
+	if err := s.gone(); err != nil {
+		return false, nil, err
+	}
+	return s.Store.Begin(ctx, shard, cause, keys...)
+}
+
 func (s *stopAfter) Commit(ctx context.Context, shard session.Shard, f session.Fence, c session.Change) error {
 	if err := s.gone(); err != nil {
 		return err

@@ -88,8 +88,13 @@ type Records interface {
 	Keys(ctx context.Context, s Shard, prefix string) ([]string, error)
 	// Commit applies one change atomically. ErrDone, ErrConflict, ErrFenced or ErrUnavailable.
 	Commit(ctx context.Context, s Shard, f Fence, c Change) error
+	// CommitAll applies changes in their order, each as Commit does and apart from the others, in one round trip for many. The errors
+	// are those of the changes, nil for each that was applied: one that is refused keeps no other from its effect.
+	CommitAll(ctx context.Context, s Shard, f Fence, all []Change) []error
 	// Done says whether a cause was committed before.
 	Done(ctx context.Context, s Shard, cause string) (bool, error)
+	// Begin is Done and Load at one instant, in one round trip.
+	Begin(ctx context.Context, s Shard, cause string, keys ...string) (done bool, records []Record, err error)
 }
 
 // Change is everything one cause does, in one shard, in one step.

@@ -36,96 +36,172 @@ func (s *Service) Sweep(ctx context.Context, shard Shard, now time.Time, herald 
 		if err != nil {
 			return looked, errors.Join(append(errs, fmt.Errorf("claim due items of shard %d: %w", shard, err))...)
 		}
-		for _, it := range items {
-			looked++
-			if err := s.guardedLook(ctx, shard, it, now, herald); err != nil {
-				errs = append(errs, fmt.Errorf("look at due item: %w", err))
-			}
-		}
+		looked += len(items)
+		errs = append(errs, s.lookAtAll(ctx, shard, items, now, herald)...)
 		if len(items) < atOnce {
 			return looked, errors.Join(errs...)
 		}
 	}
 }
 
-// guardedLook is lookAt, with a panic made an error: one bad record must not stop the alerts of everybody else. What was
-// panicked with may quote the record and goes no further than its kind.
-func (s *Service) guardedLook(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) (err error) {
-	defer func() {
-		if v := recover(); v != nil {
-			err = fmt.Errorf("%s panicked (%T)\n%s", it.Item, v, debug.Stack())
+// lookAtAll looks at claimed items in three round trips however many they are: what they need is read, each is decided by itself, all
+// is committed. Each stays a change of its own under its own cause. One that is not committed so is looked at alone: a message came in
+// between, its record cannot be read together with the others, or it had its look before.
+func (s *Service) lookAtAll(ctx context.Context, shard Shard, items []DueItem, now time.Time, herald Herald) (errs []error) {
+	fence := s.fence(shard)
+	if len(items) < 2 || fence == Guest {
+		return s.lookAtEach(ctx, shard, items, now, herald)
+	}
+	var keys []string
+	for _, it := range items {
+		keys = append(keys, ahead(it)...)
+	}
+	slices.Sort(keys)
+	read, err := s.store.Load(ctx, shard, slices.Compact(keys)...)
+	switch {
+	case errors.Is(err, ErrUnavailable):
+		return []error{fmt.Errorf("read %d due items: %w", len(items), err)} // they come again when their hold ends
+	case err != nil:
+		return s.lookAtEach(ctx, shard, items, now, herald)
+	}
+	byKey := make(map[string]Record, len(read))
+	for _, r := range read {
+		byKey[r.Key] = r
+	}
+	var changes []Change
+	var of []DueItem // whose they are
+	for _, it := range items {
+		tx := s.tx(ctx, dueCause(it, now), crewOf(it), shard)
+		for _, key := range ahead(it) {
+			tx.read[key] = byKey[key]
 		}
-	}()
-	return s.lookAt(ctx, shard, it, now, herald)
+		ch, err := Change{}, lookDue(tx, it, herald)
+		if err == nil {
+			ch, err = tx.change()
+		}
+		if err != nil {
+			errs = append(errs, fmt.Errorf("look at due item: %w", err))
+			continue
+		}
+		changes, of = append(changes, ch), append(of, it)
+	}
+	for i, err := range s.store.CommitAll(ctx, shard, fence, changes) {
+		switch {
+		case err == nil:
+		case errors.Is(err, ErrConflict), errors.Is(err, ErrDone):
+			errs = append(errs, s.lookAtEach(ctx, shard, of[i:i+1], now, herald)...)
+		default:
+			errs = append(errs, fmt.Errorf("look at due item: commit %q: %w", changes[i].Cause, err))
+		}
+	}
+	return errs
+}
+
+func (s *Service) lookAtEach(ctx context.Context, shard Shard, items []DueItem, now time.Time, herald Herald) (errs []error) {
+	for _, it := range items {
+		if err := s.lookAt(ctx, shard, it, now, herald); err != nil {
+			errs = append(errs, fmt.Errorf("look at due item: %w", err))
+		}
+	}
+	return errs
+}
+
+func dueCause(it DueItem, now time.Time) Cause {
+	return Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now, swept: true}
+}
+
+func crewOf(it DueItem) CrewID {
+	_, crew, _, _ := splitKey(it.Item)
+	return crew
+}
+
+// ahead are the records that a look at an item reads.
+func ahead(it DueItem) []string {
+	_, crew, _, ok := splitKey(it.Item)
+	if !ok {
+		return nil
+	}
+	return []string{it.Item, crewKey(crew)}
 }
 
 func (s *Service) lookAt(ctx context.Context, shard Shard, it DueItem, now time.Time, herald Herald) error {
-	kind, crew, id, ok := splitKey(it.Item)
-	cause := Cause{ID: fmt.Sprintf("due:%s@%d", it.Item, it.At.UnixMilli()), Now: now, swept: true}
-	decided := false
+	cause, crew, decided := dueCause(it, now), crewOf(it), false
 	decide := func(tx *Tx) error {
 		decided = true
-		if !ok {
-			tx.look(it.Item, time.Time{}) // nothing of ours is named so; leaving it would be claimed for ever
-			return nil
-		}
-		switch kind {
-		case "outing":
-			o, found, err := tx.LoadOuting(id)
-			if err != nil {
-				return err
-			}
-			if !found {
-				tx.look(it.Item, time.Time{})
-				return nil
-			}
-			next, effects := o.Tick(now)
-			if err := tx.PutOuting(next); err != nil {
-				return err
-			}
-			return herald.OutingDue(tx, next, effects)
-		case "watch":
-			w, found, err := tx.LoadWatch(id)
-			if err != nil {
-				return err
-			}
-			if !found {
-				tx.look(it.Item, time.Time{})
-				return nil
-			}
-			next, effects := w.Tick(now)
-			if err := tx.PutWatch(next); err != nil {
-				return err
-			}
-			return herald.WatchDue(tx, next, effects)
-		case "lookout":
-			l, found, err := tx.LoadLookout(id)
-			if err != nil {
-				return err
-			}
-			if !found {
-				tx.look(it.Item, time.Time{})
-				return nil
-			}
-			next, look := l.Tick(now)
-			if look {
-				// Looking asks feeds and may take long: it is not done here, but as a letter of our own to the desk.
-				if err := tx.sendOn(LookID(it), Look{Crew: crew, Kind: l.Kind, Of: l.Of}); err != nil {
-					return err
-				}
-			}
-			return tx.PutLookout(next)
-		}
-		tx.look(it.Item, time.Time{})
-		return nil
+		return lookDue(tx, it, herald)
 	}
-	if err := s.do(ctx, cause, crew, shard, decide); err != nil || decided {
+	if err := s.do(ctx, cause, crew, shard, ahead(it), decide); err != nil || decided {
 		return err
 	}
 	// This instant had its look, and yet the index names it once more. Without a new cause the item would be claimed
 	// and passed over for ever, and its alerts with it.
 	cause.ID = fmt.Sprintf("%s/again@%d", cause.ID, now.UnixMilli())
-	return s.do(ctx, cause, crew, shard, decide)
+	return s.do(ctx, cause, crew, shard, ahead(it), decide)
+}
+
+// lookDue lets a record do what has become due. A panic is made an error: one bad record must not stop the alerts of everybody else.
+// What was panicked with may quote the record and goes no further than its kind.
+func lookDue(tx *Tx, it DueItem, herald Herald) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = fmt.Errorf("%s panicked (%T)\n%s", it.Item, v, debug.Stack())
+		}
+	}()
+	kind, crew, id, ok := splitKey(it.Item)
+	if !ok {
+		tx.look(it.Item, time.Time{}) // nothing of ours is named so; leaving it would be claimed for ever
+		return nil
+	}
+	now := tx.Now()
+	switch kind {
+	case "outing":
+		o, found, err := tx.LoadOuting(id)
+		if err != nil {
+			return err
+		}
+		if !found {
+			tx.look(it.Item, time.Time{})
+			return nil
+		}
+		next, effects := o.Tick(now)
+		if err := tx.PutOuting(next); err != nil {
+			return err
+		}
+		return herald.OutingDue(tx, next, effects)
+	case "watch":
+		w, found, err := tx.LoadWatch(id)
+		if err != nil {
+			return err
+		}
+		if !found {
+			tx.look(it.Item, time.Time{})
+			return nil
+		}
+		next, effects := w.Tick(now)
+		if err := tx.PutWatch(next); err != nil {
+			return err
+		}
+		return herald.WatchDue(tx, next, effects)
+	case "lookout":
+		l, found, err := tx.LoadLookout(id)
+		if err != nil {
+			return err
+		}
+		if !found {
+			tx.look(it.Item, time.Time{})
+			return nil
+		}
+		next, look := l.Tick(now)
+		if look {
+			// Looking asks feeds and may take long: it is not done here, but as a letter of our own to the desk.
+			if err := tx.sendOn(LookID(it), Look{Crew: crew, Kind: l.Kind, Of: l.Of}); err != nil {
+				return err
+			}
+		}
+		return tx.PutLookout(next)
+	}
+	tx.look(it.Item, time.Time{})
+	return nil
 }
 
 // Look is what a letter of our own asks the desk for: to look again at the sea of a trip or an outing.
@@ -191,7 +267,7 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 				continue
 			}
 			cause := Cause{ID: fmt.Sprintf("mend:%s@%d", key, now.UnixMilli()), Now: now}
-			err = s.do(ctx, cause, crew, shard, func(tx *Tx) error {
+			err = s.do(ctx, cause, crew, shard, []string{key}, func(tx *Tx) error {
 				want, err := tx.nextLook(kind, id)
 				if err != nil {
 					return err

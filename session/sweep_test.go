@@ -456,3 +456,141 @@ func TestALookOfAnOlderRecordIsNotIndexed(t *testing.T) {
 		t.Errorf("due %v after %d runs, want the newer record's look at %v and the change decided anew", at, runs, noon.Add(time.Minute))
 	}
 }
+
+// meanwhile lets something else happen while an outing is put into words, as when a message comes in during a sweep.
+type meanwhile struct {
+	*herald
+	then map[string]func()
+}
+
+func (m *meanwhile) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effect) error {
+	if f := m.then[o.ID]; f != nil {
+		delete(m.then, o.ID)
+		f()
+	}
+	return m.herald.OutingDue(tx, o, effects)
+}
+
+// I5: what is due is read together, but an "off" that is confirmed before the commit keeps its outing's alert from going out, and
+// nobody else's.
+func TestAnOffDuringASweepOfManyStopsItsOwnAlert(t *testing.T) {
+	b := open(t)
+	backBy := noon.Add(backIn)
+	for _, id := range []string{"k1", "k2", "k3"} {
+		b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+	}
+	m := &meanwhile{herald: &herald{}, then: map[string]func(){"k3": func() {
+		b.do("off", backBy, putOuting(off(t, b.outing("k2"), backBy)))
+	}}}
+	if n, err := b.svc.Sweep(t.Context(), crewID.Shard(), backBy, m); n != 3 || err != nil {
+		t.Fatalf("Sweep() = %d, %v, want three looked at", n, err)
+	}
+	at := backBy.UnixMilli()
+	wantIDs(t, "queued", b.said(session.Urgent, backBy.Add(time.Hour)),
+		fmt.Sprintf("k1/%d/ask/0/11", at), fmt.Sprintf("k1/%d/ask/0/-500", at), fmt.Sprintf("k3/%d/ask/0/11", at), fmt.Sprintf("k3/%d/ask/0/-500", at))
+	if o := b.outing("k2"); !o.Closed() || len(o.Told) != 0 {
+		t.Errorf("k2 is closed %v and remembers %d rungs, want it off and nobody told", o.Closed(), len(o.Told))
+	}
+	if _, due := b.due()[itemOf("k2")]; due {
+		t.Error("k2 is off and still in the index")
+	}
+}
+
+// What a sweep costs in round trips goes by hundreds of items, not by items.
+func TestASweepOfManyIsAFewRoundTrips(t *testing.T) {
+	b, h := open(t), &herald{}
+	backBy := noon.Add(backIn)
+	for i := range 40 {
+		b.do(fmt.Sprintf("u%d", i), noon, putOuting(party(t, fmt.Sprintf("k%d", i), backBy, noon)))
+	}
+	before := b.store.Calls()
+	if n, err := b.sweep(backBy, h); n != 40 || err != nil {
+		t.Fatalf("Sweep() = %d, %v, want 40", n, err)
+	}
+	if n := b.store.Calls() - before; n != 3 {
+		t.Errorf("%d calls of the store, want 3: claim, read, commit", n)
+	}
+	if n := len(b.said(session.Urgent, backBy)); n != 80 {
+		t.Errorf("%d messages are queued, want two for each", n)
+	}
+}
+
+// A sweep of many whose reply is lost has told everybody once; what comes again when the hold ends says nothing twice.
+func TestALostReplyToASweepOfManyDoesNotAlarmTwice(t *testing.T) {
+	b, h := open(t), &herald{}
+	backBy := noon.Add(backIn)
+	for _, id := range []string{"k1", "k2", "k3"} {
+		b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+	}
+	m := &meanwhile{herald: h, then: map[string]func(){"k3": func() { b.store.DropReplies(1) }}}
+	if _, err := b.svc.Sweep(t.Context(), crewID.Shard(), backBy, m); !errors.Is(err, session.ErrUnavailable) {
+		t.Fatalf("Sweep() with the reply lost = %v, want ErrUnavailable", err)
+	}
+	b.swept(backBy.Add(claimHold), h)
+	if n := len(b.said(session.Urgent, backBy.Add(time.Hour))); n != 6 {
+		t.Errorf("%d messages are queued, want 6, each once", n)
+	}
+	b.swept(backBy.Add(15*time.Minute), h, "k1 party>-500", "k2 party>-500", "k3 party>-500")
+}
+
+// One record that cannot be read does not keep those beside it from being looked at.
+func TestAnUnreadableRecordDoesNotSilenceASweepOfMany(t *testing.T) {
+	b, h := open(t), &herald{}
+	backBy := noon.Add(backIn)
+	for _, id := range []string{"k1", "k2", "k3"} {
+		b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+	}
+	b.redis.HSet(fmt.Sprintf("%s:{%02d}:rec:%s", prefix, crewID.Shard(), itemOf("k2")), "b", "not sealed")
+	if n, err := b.sweep(backBy, h); n != 3 || err == nil {
+		t.Errorf("Sweep() = %d, %v, want three looked at and the trouble of one", n, err)
+	}
+	if n := len(b.said(session.Urgent, backBy)); n != 4 {
+		t.Errorf("%d messages are queued, want the four of the others", n)
+	}
+}
+
+// Items that the index names once more for an instant that had its look are looked at anew and move on, many as one.
+func TestManyThatHadTheirLookMoveOn(t *testing.T) {
+	b, h := open(t), &herald{}
+	backBy := noon.Add(backIn)
+	ids := []string{"k1", "k2", "k3"}
+	for _, id := range ids {
+		b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+	}
+	if n, err := b.sweep(backBy, h); n != 3 || err != nil {
+		t.Fatalf("Sweep() = %d, %v", n, err)
+	}
+	back := session.Change{Cause: "restored", Now: backBy}
+	for _, id := range ids {
+		back.Due = append(back.Due, session.DueItem{Item: itemOf(id), At: backBy.Add(-remindBefore)})
+	}
+	if err := b.store.Commit(t.Context(), crewID.Shard(), fence0, back); err != nil {
+		t.Fatal(err)
+	}
+	b.swept(backBy.Add(time.Minute), h)
+	for _, id := range ids {
+		if at := b.due()[itemOf(id)]; !at.Equal(backBy.Add(15 * time.Minute)) {
+			t.Errorf("%s is due %v, want the next rung's %v", id, at, backBy.Add(15*time.Minute))
+		}
+	}
+}
+
+// A look that panics ends no other, alone or among many.
+func TestALookThatPanicsEndsNoOther(t *testing.T) {
+	for _, ids := range [][]string{{"k1"}, {"k1", "k2", "k3"}} {
+		b, h := open(t), &herald{}
+		backBy := noon.Add(backIn)
+		for _, id := range ids {
+			b.do("u"+id, noon, putOuting(party(t, id, backBy, noon)))
+		}
+		m := &meanwhile{herald: h, then: map[string]func(){"k1": func() { panic("what somebody wrote") }}}
+		n, err := b.svc.Sweep(t.Context(), crewID.Shard(), backBy, m)
+		if n != len(ids) || err == nil || strings.Contains(err.Error(), "what somebody wrote") {
+			t.Errorf("Sweep() of %d = %d, %v, want all looked at and the panic without its words", len(ids), n, err)
+		}
+		if got := len(b.said(session.Urgent, backBy)); got != 2*(len(ids)-1) {
+			t.Errorf("%d messages are queued of %d outings, want those of all others", got, len(ids))
+		}
+		b.swept(backBy.Add(claimHold), h, "k1 ask>11", "k1 ask>-500")
+	}
+}

@@ -71,20 +71,25 @@ const tries = 8
 // Do decides and commits one change of a crew. fn may run more than once and must have no effect but
 // through tx. A cause that was committed before is no error: its effect stands and fn is not run.
 func (s *Service) Do(ctx context.Context, cause Cause, crew CrewID, fn func(*Tx) error) error {
-	return s.do(ctx, cause, crew, crew.Shard(), fn)
+	return s.do(ctx, cause, crew, crew.Shard(), []string{crewKey(crew)}, fn)
 }
 
 // DoPerson is Do for the record of one person, which lives in the shard of their private chat.
 func (s *Service) DoPerson(ctx context.Context, cause Cause, id int64, fn func(*Tx) error) error {
 	c := CrewOf(id)
-	return s.do(ctx, cause, c, c.Shard(), fn)
+	return s.do(ctx, cause, c, c.Shard(), []string{personKey(id)}, fn)
 }
 
-func (s *Service) do(ctx context.Context, cause Cause, crew CrewID, shard Shard, fn func(*Tx) error) error {
+// do is Do in a named shard. ahead are the records that fn reads in all likelihood: they come along with the question whether the
+// cause was done.
+func (s *Service) do(ctx context.Context, cause Cause, crew CrewID, shard Shard, ahead []string, fn func(*Tx) error) error {
 	if s.fence(shard) == Guest && (cause.swept || cause.Letter != "" && cause.Shard == shard) {
 		return fmt.Errorf("commit %q: %w", cause.ID, ErrFenced) // its deadlines and letters are its server's business
 	}
-	done, err := s.store.Done(ctx, shard, cause.ID)
+	done, records, err := s.store.Begin(ctx, shard, cause.ID, ahead...)
+	if err != nil && !errors.Is(err, ErrUnavailable) && ctx.Err() == nil { // a record that fn may never ask for must not stop it
+		done, err = s.store.Done(ctx, shard, cause.ID)
+	}
 	if err != nil {
 		return fmt.Errorf("ask whether %q was done: %w", cause.ID, err)
 	}
@@ -92,7 +97,8 @@ func (s *Service) do(ctx context.Context, cause Cause, crew CrewID, shard Shard,
 		return s.settled(ctx, cause)
 	}
 	for range tries {
-		tx := &Tx{Crew: crew, Cause: cause, ctx: ctx, store: s.store, shard: shard, read: map[string]Record{}, write: map[string]any{}}
+		tx := s.tx(ctx, cause, crew, shard, records...)
+		records = nil // decided anew, it is read anew
 		if err := fn(tx); err != nil {
 			return err
 		}
@@ -117,6 +123,15 @@ func (s *Service) do(ctx context.Context, cause Cause, crew CrewID, shard Shard,
 	return fmt.Errorf("commit %q: %w, %d times over", cause.ID, ErrConflict, tries)
 }
 
+// tx begins a change with records that were read already.
+func (s *Service) tx(ctx context.Context, cause Cause, crew CrewID, shard Shard, records ...Record) *Tx {
+	tx := &Tx{Crew: crew, Cause: cause, ctx: ctx, store: s.store, shard: shard, read: make(map[string]Record, len(records)+1), write: map[string]any{}}
+	for _, r := range records {
+		tx.read[r.Key] = r
+	}
+	return tx
+}
+
 // settled drops the letter of a cause that had its effect before.
 func (s *Service) settled(ctx context.Context, cause Cause) error {
 	if cause.Letter == "" {
@@ -130,8 +145,7 @@ func (s *Service) settled(ctx context.Context, cause Cause) error {
 
 // View reads without changing anything; what fn writes or says is thrown away.
 func (s *Service) View(ctx context.Context, crew CrewID, now time.Time, fn func(*Tx) error) error {
-	tx := &Tx{Crew: crew, Cause: Cause{ID: "view", Now: now}, ctx: ctx, store: s.store, shard: crew.Shard(), read: map[string]Record{}, write: map[string]any{}}
-	return fn(tx)
+	return fn(s.tx(ctx, Cause{ID: "view", Now: now}, crew, crew.Shard()))
 }
 
 func (tx *Tx) change() (Change, error) {

@@ -297,6 +297,8 @@ func zero(v any) any {
 		return []session.Letter(nil)
 	case []session.Record:
 		return []session.Record(nil)
+	case begun:
+		return begun{}
 	case []session.DueItem:
 		return []session.DueItem(nil)
 	case []session.Claimed:
@@ -348,6 +350,29 @@ func (s deckStore) Keys(ctx context.Context, sh session.Shard, prefix string) ([
 
 func (s deckStore) Done(ctx context.Context, sh session.Shard, cause string) (bool, error) {
 	return ask(s.d, "done?", true, func(w *world) (bool, error) { return w.store.Done(ctx, sh, cause) })
+}
+
+// begun is what Begin answers.
+type begun struct {
+	done bool
+	recs []session.Record
+}
+
+func (s deckStore) Begin(ctx context.Context, sh session.Shard, cause string, keys ...string) (bool, []session.Record, error) {
+	b, err := ask(s.d, fmt.Sprint("begin ", cause, " ", keys), true, func(w *world) (begun, error) {
+		done, recs, err := w.store.Begin(ctx, sh, cause, keys...)
+		return begun{done, recs}, err
+	})
+	return b.done, b.recs, err
+}
+
+// CommitAll is one commit after the other: others may come in between.
+func (s deckStore) CommitAll(ctx context.Context, sh session.Shard, f session.Fence, all []session.Change) []error {
+	var errs []error
+	for _, c := range all {
+		errs = append(errs, s.Commit(ctx, sh, f, c))
+	}
+	return errs
 }
 
 func (s deckStore) Commit(ctx context.Context, sh session.Shard, f session.Fence, c session.Change) error {

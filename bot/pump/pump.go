@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 
@@ -100,16 +101,12 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 	}
 	if !p.waitElsewhere(ctx, v, now) {
 		before := moved
-		for _, s := range read {
-			if !v.has(s, dueBy(now)) {
-				continue
-			}
-			n, err := p.on(s, func() (int, error) { return p.Sweep(ctx, s, now) })
-			if note(s, "sweep", n, err) {
-				cut = true
-				break
-			}
-		}
+		due := slices.DeleteFunc(slices.Clone(read), func(s session.Shard) bool { return !v.has(s, dueBy(now)) })
+		p.sweepAll(ctx, due, now, func(s session.Shard, n int, err error) (away bool) {
+			away = note(s, "sweep", n, err)
+			cut = cut || away
+			return away
+		})
 		if moved > before {
 			v = p.view(ctx, shards)
 		}
@@ -131,6 +128,43 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 		}
 	}
 	return moved, errors.Join(errs...)
+}
+
+// sweepers is how many shards are swept at once: while the store writes for one, the next is decided. What is due in one shard stays
+// in the hands of one.
+const sweepers = 8
+
+// sweepAll sweeps shards. All that came in was read before, in every one of them, and none waits for another's messages. told hears how
+// each went, one after the other, and whether the store is away: then no further one is begun.
+func (p *Pump) sweepAll(ctx context.Context, shards []session.Shard, now time.Time, told func(s session.Shard, n int, err error) (away bool)) {
+	var mu sync.Mutex
+	next, away := 0, false
+	begin := func() (session.Shard, bool) {
+		mu.Lock()
+		defer mu.Unlock()
+		if next == len(shards) || away {
+			return 0, false
+		}
+		next++
+		return shards[next-1], true
+	}
+	sweep := func() {
+		for s, more := begin(); more; s, more = begin() {
+			n, err := p.on(s, func() (int, error) { return p.Sweep(ctx, s, now) })
+			mu.Lock()
+			away = told(s, n, err) || away
+			mu.Unlock()
+		}
+	}
+	if len(shards) == 1 {
+		sweep()
+		return
+	}
+	var work sync.WaitGroup
+	for range min(sweepers, len(shards)) {
+		work.Go(sweep)
+	}
+	work.Wait()
 }
 
 // on works on a shard if it is still ours.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"slices"
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -395,4 +396,50 @@ func TestRunLeavesNothingBehind(t *testing.T) {
 	cancel()
 	<-ended
 	goleak.VerifyNone(t, before)
+}
+
+// Shards are swept a few at a time, each once; with the store away no further one is begun.
+func TestShardsAreSweptSideBySide(t *testing.T) {
+	h := build(open(t), nil)
+	var mu sync.Mutex
+	seen := map[session.Shard]int{}
+	at, most := 0, 0
+	together := make(chan struct{})
+	two := sync.OnceFunc(func() { close(together) })
+	h.pump.Sweep = func(_ context.Context, s session.Shard, _ time.Time) (int, error) {
+		mu.Lock()
+		seen[s]++
+		at++
+		most = max(most, at)
+		if at == 2 {
+			two()
+		}
+		mu.Unlock()
+		<-together // two must be at it before any goes on
+		mu.Lock()
+		at--
+		mu.Unlock()
+		return 0, nil
+	}
+	if err := h.pump.Settle(t.Context(), noon); err != nil {
+		t.Fatal(err)
+	}
+	if len(seen) != session.Shards || most > 8 {
+		t.Errorf("%d shards were swept, up to %d at once, want all, at most 8 at once", len(seen), most)
+	}
+	for s, n := range seen {
+		if n != 1 {
+			t.Errorf("shard %d was swept %d times, want once", s, n)
+		}
+	}
+	begun := 0
+	h.pump.Sweep = func(context.Context, session.Shard, time.Time) (int, error) {
+		mu.Lock()
+		defer mu.Unlock()
+		begun++
+		return 0, session.ErrUnavailable
+	}
+	if err := h.pump.Settle(t.Context(), noon); !errors.Is(err, session.ErrUnavailable) || begun > 8 {
+		t.Errorf("Settle() with the store away = %v after %d shards, want ErrUnavailable after those under way", err, begun)
+	}
 }

@@ -112,7 +112,7 @@ func (w Words) called(o outing.Outing, e outing.Effect) HTML {
 
 // in is Words in a record's own zone.
 func (w Words) in(zone string) Words {
-	if l, err := time.LoadLocation(zone); err == nil && zone != "" {
+	if l, ok := Zone(zone); ok {
 		w.Zone = l
 	}
 	return w

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/redis/go-redis/v9"
 
@@ -45,4 +46,16 @@ func ourFault(err error) bool {
 		}
 	}
 	return false
+}
+
+// exec sends a pipeline. Each command has its own error then; the client leaves them without one when a new connection was refused with
+// a reply (READONLY, LOADING, NOAUTH), and what was never answered would pass for an empty answer.
+func exec(ctx context.Context, pipe redis.Pipeliner) {
+	cmds, err := pipe.Exec(ctx)
+	if err == nil || slices.ContainsFunc(cmds, func(c redis.Cmder) bool { return c.Err() != nil }) {
+		return
+	}
+	for _, c := range cmds {
+		c.SetErr(err)
+	}
 }

@@ -62,6 +62,14 @@ func calls(st *redisstore.Store, f session.Fence) map[string]func(context.Contex
 		"Keys":    func(ctx context.Context) error { _, err := st.Keys(ctx, shard, ""); return err },
 		"Commit":  func(ctx context.Context) error { return st.Commit(ctx, shard, f, departure("refused", 0)) },
 		"Done":    func(ctx context.Context) error { _, err := st.Done(ctx, shard, "x"); return err },
+		"CommitAll": func(ctx context.Context) error {
+			return errors.Join(st.CommitAll(ctx, shard, f, []session.Change{departure("refused too", 0)})...)
+		},
+		"Heads": func(ctx context.Context) error {
+			heads := st.Heads(ctx, []session.Shard{shard, shard + 1})
+			return errors.Join(heads[0].Err, heads[1].Err)
+		},
+		"Begin": func(ctx context.Context) error { _, _, err := st.Begin(ctx, shard, "x", "a"); return err },
 		"ClaimDue": func(ctx context.Context) error {
 			_, err := st.ClaimDue(ctx, shard, f, noon, time.Minute, 1)
 			return err

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/alicebob/miniredis/v2"
+	"github.com/redis/go-redis/v9"
 	"go.uber.org/goleak"
 
 	"ledgehand/session"
@@ -222,6 +223,29 @@ func TestTwoReplicasNeverBothWrite(t *testing.T) {
 			}
 			if err := b.Commit(ctx, shard, fb, departure("u2", 1)); err != nil {
 				t.Errorf("Commit() by the new replica = %v, want no error", err)
+			}
+		})
+	}
+}
+
+// A server that started anew knows no scripts: the changes of a batch are applied all the same, in their order.
+func TestManyChangesReachAServerThatKnowsNoScripts(t *testing.T) {
+	for name, addr := range servers(t) {
+		t.Run(name, func(t *testing.T) {
+			st := open(t, redisstore.Options{Addrs: []string{addr}})
+			f := lead(t, st)
+			c := redis.NewClient(&redis.Options{Addr: addr})
+			defer c.Close()
+			if err := c.ScriptFlush(t.Context()).Err(); err != nil {
+				t.Fatal(err)
+			}
+			for i, err := range st.CommitAll(t.Context(), shard, f, []session.Change{departure("u1", 0), departure("u2", 1), departure("u3", 2)}) {
+				if err != nil {
+					t.Errorf("change %d: %v", i, err)
+				}
+			}
+			if got, err := st.Load(t.Context(), shard, "outing/k3f9"); err != nil || got[0].Version != 3 {
+				t.Errorf("record = %+v, %v, want version 3", got, err)
 			}
 		})
 	}

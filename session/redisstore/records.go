@@ -2,6 +2,7 @@ package redisstore
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -28,17 +29,63 @@ func (st *Store) Load(ctx context.Context, s session.Shard, names ...string) (re
 	if err != nil || len(names) == 0 {
 		return nil, err
 	}
-	full := make([]string, len(names))
-	for i, name := range names {
-		if err := checkName("record key", name); err != nil {
-			return nil, err
-		}
-		full[i] = k.record(name)
+	full, err := k.recordKeys(nil, names)
+	if err != nil {
+		return nil, err
 	}
 	_, got, err := st.run(ctx, loadScript, full)
 	if err != nil {
 		return nil, err
 	}
+	return st.openRecords(k, names, got)
+}
+
+// Begin is Done and Load at one instant.
+func (st *Store) Begin(ctx context.Context, s session.Shard, cause string, names ...string) (done bool, records []session.Record, err error) {
+	defer func() {
+		if err != nil {
+			err = fmt.Errorf("begin %q in shard %d: %w", clip(cause), s, err)
+		}
+	}()
+	k, err := st.keys(s)
+	if err == nil {
+		err = checkName("cause", cause)
+	}
+	if err != nil {
+		return false, nil, err
+	}
+	full, err := k.recordKeys([]string{k.done(cause)}, names)
+	if err != nil {
+		return false, nil, err
+	}
+	_, got, err := st.run(ctx, beginScript, full)
+	if err != nil {
+		return false, nil, err
+	}
+	if len(got) == 0 {
+		return false, nil, errors.New("script does not say whether it was done")
+	}
+	records, err = st.openRecords(k, names, got[1:])
+	if err != nil {
+		return false, nil, err
+	}
+	return text(got[0]) != "", records, nil
+}
+
+// recordKeys puts the keys of records after others.
+func (k *keys) recordKeys(full, names []string) ([]string, error) {
+	full = slices.Grow(full, len(names))
+	for _, name := range names {
+		if err := checkName("record key", name); err != nil {
+			return nil, err
+		}
+		full = append(full, k.record(name))
+	}
+	return full, nil
+}
+
+// openRecords reads what load.lua answers.
+func (st *Store) openRecords(k *keys, names []string, got []any) (records []session.Record, err error) {
 	if len(got) != 2*len(names) {
 		return nil, fmt.Errorf("%d values for %d records", len(got), len(names))
 	}
@@ -124,6 +171,51 @@ func (st *Store) Commit(ctx context.Context, s session.Shard, f session.Fence, c
 		return fmt.Errorf("commit %q in shard %d: %w", clip(c.Cause), s, err)
 	}
 	return nil
+}
+
+// maxPiped bounds how many changes travel at once, so that the reply to the last comes well within a command's time limit.
+const maxPiped = 200
+
+// CommitAll sends changes one behind the other without waiting for the replies between. Each is a script of its own, and the server
+// serves others in between; what it flushes to disk it flushes for all that came together.
+func (st *Store) CommitAll(ctx context.Context, s session.Shard, f session.Fence, all []session.Change) []error {
+	errs := make([]error, 0, len(all))
+	for some := range slices.Chunk(all, maxPiped) {
+		errs = append(errs, st.commitAll(ctx, s, f, some)...)
+	}
+	return errs
+}
+
+func (st *Store) commitAll(ctx context.Context, s session.Shard, f session.Fence, all []session.Change) []error {
+	errs, cmds := make([]error, len(all)), make([]*redis.Cmd, len(all))
+	k, err := st.keys(s)
+	pipe := st.rdb.Pipeline()
+	for i, c := range all {
+		var names []string
+		var args []any
+		if errs[i] = err; err == nil {
+			names, args, errs[i] = st.commitArgs(k, f, c)
+		}
+		if errs[i] == nil {
+			cmds[i] = commitScript.EvalSha(ctx, pipe, names, args...)
+		}
+	}
+	if pipe.Len() > 0 {
+		exec(ctx, pipe)
+	}
+	for i, c := range all {
+		switch {
+		case cmds[i] != nil && redis.HasErrorPrefix(cmds[i].Err(), "NOSCRIPT"): // a server that started anew knows no scripts yet
+			errs[i] = st.Commit(ctx, s, f, c)
+			continue
+		case cmds[i] != nil:
+			_, _, errs[i] = answer(ctx, cmds[i])
+		}
+		if errs[i] != nil {
+			errs[i] = fmt.Errorf("commit %q in shard %d: %w", clip(c.Cause), s, errs[i])
+		}
+	}
+	return errs
 }
 
 // commitArgs checks a Change and lays out the KEYS and ARGV of commit.lua. Whatever could make a

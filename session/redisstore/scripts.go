@@ -19,6 +19,7 @@ var (
 	discardScript  = mustScript("discard")
 	buryScript     = mustScript("bury")
 	loadScript     = mustScript("load")
+	beginScript    = mustScript("begin")
 	commitScript   = mustScript("commit")
 	claimDueScript = mustScript("claim_due")
 	allDueScript   = mustScript("all_due")

@@ -123,7 +123,7 @@ func (st *Store) Heads(ctx context.Context, shards []session.Shard) []session.He
 			urgent: pipe.ZRangeWithScores(ctx, k.urgent, 0, 0), slow: pipe.ZRangeWithScores(ctx, k.slow, 0, 0),
 		}
 	}
-	_, _ = pipe.Exec(ctx) // each command has its own error
+	exec(ctx, pipe)
 	for i, c := range cmds {
 		if c.letter == nil {
 			continue

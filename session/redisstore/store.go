@@ -169,7 +169,12 @@ func (st *Store) keys(s session.Shard) (*keys, error) {
 
 // run runs a script and returns what follows its word. Refusals come back as the errors of session.
 func (st *Store) run(ctx context.Context, sc *redis.Script, keys []string, args ...any) (string, []any, error) {
-	reply, err := sc.Run(ctx, st.rdb, keys, args...).Slice()
+	return answer(ctx, sc.Run(ctx, st.rdb, keys, args...))
+}
+
+// answer reads what a script answered.
+func answer(ctx context.Context, cmd *redis.Cmd) (string, []any, error) {
+	reply, err := cmd.Slice()
 	if err != nil {
 		return "", nil, explain(ctx, err)
 	}

@@ -328,6 +328,25 @@ func (m *Memory) Done(_ context.Context, s session.Shard, cause string) (bool, e
 	return ok, nil
 }
 
+// Begin is session.Records.
+func (m *Memory) Begin(ctx context.Context, s session.Shard, cause string, keys ...string) (bool, []session.Record, error) {
+	done, err := m.Done(ctx, s, cause)
+	if err != nil {
+		return false, nil, err
+	}
+	recs, err := m.Load(ctx, s, keys...)
+	return done, recs, err
+}
+
+// CommitAll is session.Records.
+func (m *Memory) CommitAll(ctx context.Context, s session.Shard, f session.Fence, all []session.Change) []error {
+	errs := make([]error, len(all))
+	for i, c := range all {
+		errs[i] = m.Commit(ctx, s, f, c)
+	}
+	return errs
+}
+
 // Commit is session.Records.
 func (m *Memory) Commit(_ context.Context, s session.Shard, f session.Fence, c session.Change) error {
 	m.mu.Lock()
@@ -336,6 +355,9 @@ func (m *Memory) Commit(_ context.Context, s session.Shard, f session.Fence, c s
 		return err
 	}
 	k, err := m.led(s, f)
+	if f == session.Guest {
+		k, err = m.shard(s)
+	}
 	if err != nil {
 		return err
 	}

@@ -368,3 +368,83 @@ func runCommit(t *testing.T, open Open) {
 		b.commit(ok)
 	})
 }
+
+func runMany(t *testing.T, open Open) {
+	write := func(cause, key string, version int64) session.Change {
+		return session.Change{Cause: cause, Now: noon, Writes: []session.Record{{Key: key, Version: version, Body: []byte(cause)}},
+			Post: []session.Entry{entry("m/"+cause, session.Urgent, noon)}}
+	}
+
+	t.Run("CommitsEachByItself", func(t *testing.T) {
+		b := start(t, open)
+		b.commit(write("before", "c", 0))
+		b.commit(session.Change{Cause: "done before"})
+		errs := b.CommitAll(b.ctx, b.shard, b.fence, []session.Change{
+			write("a1", "a", 0), write("done before", "b", 0), write("stale", "c", 0), {Cause: "", Now: noon}, write("a2", "a", 1), write("a1", "b", 0),
+		})
+		for i, want := range []error{nil, session.ErrDone, session.ErrConflict, nil, nil, session.ErrDone} {
+			if len(errs) != 6 || i != 3 && !errors.Is(errs[i], want) || i == 3 && errs[i] == nil {
+				t.Fatalf("CommitAll() = %q, want fine, done, conflict, an error, fine, done", errs)
+			}
+		}
+		got := b.load("a", "b", "c")
+		if string(got[0].Body) != "a2" || got[0].Version != 2 || got[1].Version != 0 || string(got[2].Body) != "before" {
+			t.Errorf("records = %+v, want a as written last, no b, c as it was", got)
+		}
+		if got, want := entryIDs(b.claimOut(session.Urgent, noon, time.Minute, 10)), []string{"m/before", "m/a1", "m/a2"}; !slices.Equal(got, want) {
+			t.Errorf("messages = %q, want %q: in the order of the changes", got, want)
+		}
+	})
+
+	t.Run("CommitsHundredsAndNone", func(t *testing.T) {
+		b := start(t, open)
+		var all []session.Change
+		for i := range 450 {
+			all = append(all, write(fmt.Sprintf("n%d", i), "r", int64(i)))
+		}
+		if err := errors.Join(b.CommitAll(b.ctx, b.shard, b.fence, all)...); err != nil {
+			t.Fatalf("CommitAll() = %v, want no error", err)
+		}
+		if got := b.load("r")[0]; got.Version != 450 || string(got.Body) != "n449" {
+			t.Errorf("record = %+v, want all applied in their order", got)
+		}
+		if errs := b.CommitAll(b.ctx, b.shard, b.fence, nil); len(errs) != 0 {
+			t.Errorf("CommitAll() of nothing = %v, want nothing", errs)
+		}
+	})
+
+	t.Run("CommitAllIsFenced", func(t *testing.T) {
+		b := start(t, open)
+		if _, err := b.leases.Lead(b.ctx, b.shard, "other", noon.Add(2*time.Hour), time.Hour); err != nil {
+			t.Fatal(err)
+		}
+		for _, err := range b.CommitAll(b.ctx, b.shard, b.fence, []session.Change{write("a", "a", 0), write("b", "b", 0)}) {
+			if !errors.Is(err, session.ErrFenced) {
+				t.Errorf("CommitAll() = %v, want ErrFenced", err)
+			}
+		}
+		if got := b.load("a", "b"); got[0].Version != 0 || got[1].Version != 0 {
+			t.Errorf("records = %+v, want none", got)
+		}
+	})
+
+	t.Run("BeginIsDoneAndLoad", func(t *testing.T) {
+		b := start(t, open)
+		b.commit(write("u1", "a", 0))
+		for cause, want := range map[string]bool{"u1": true, "u2": false} {
+			done, got, err := b.Begin(b.ctx, b.shard, cause, "none", "a")
+			if err != nil || done != want {
+				t.Errorf("Begin(%s) = %v, %v, want %v", cause, done, err, want)
+			}
+			if len(got) != 2 || got[0].Key != "none" || got[0].Version != 0 || got[1].Key != "a" || got[1].Version != 1 || string(got[1].Body) != "u1" {
+				t.Errorf("Begin(%s) = %+v, want the records as Load gives them", cause, got)
+			}
+		}
+		if done, got, err := b.Begin(b.ctx, b.shard, "u1"); err != nil || !done || len(got) != 0 {
+			t.Errorf("Begin() without records = %v, %v, %v, want done and none", done, got, err)
+		}
+		if done, _, err := b.Begin(b.ctx, b.shard+1, "u1"); err != nil || done {
+			t.Errorf("Begin() in another shard = %v, %v, want not done", done, err)
+		}
+	})
+}

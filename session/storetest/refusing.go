@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"time"
 
@@ -138,6 +139,28 @@ func (r *Refusing) Commit(ctx context.Context, s session.Shard, f session.Fence,
 // Done is session.Records.
 func (r *Refusing) Done(ctx context.Context, s session.Shard, cause string) (bool, error) {
 	return call1(r, "done", func() (bool, error) { return r.store.Done(ctx, s, cause) })
+}
+
+// CommitAll is session.Records. A reply that is dropped is that to all changes, as it is for one round trip.
+func (r *Refusing) CommitAll(ctx context.Context, s session.Shard, f session.Fence, all []session.Change) []error {
+	errs, err := call1(r, "commit all", func() ([]error, error) { return r.store.CommitAll(ctx, s, f, all), nil })
+	if err != nil {
+		return slices.Repeat([]error{err}, len(all))
+	}
+	return errs
+}
+
+// Begin is session.Records.
+func (r *Refusing) Begin(ctx context.Context, s session.Shard, cause string, keys ...string) (bool, []session.Record, error) {
+	var records []session.Record
+	done, err := call1(r, "begin", func() (done bool, err error) {
+		done, records, err = r.store.Begin(ctx, s, cause, keys...)
+		return done, err
+	})
+	if err != nil {
+		return false, nil, err
+	}
+	return done, records, nil
 }
 
 // ClaimDue is session.Deadlines.

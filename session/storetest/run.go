@@ -23,6 +23,7 @@ func Run(t *testing.T, open func(testing.TB) (session.Store, session.Leases)) {
 	t.Run("inbox", func(t *testing.T) { runInbox(t, open) })
 	t.Run("records", func(t *testing.T) { runRecords(t, open) })
 	t.Run("commit", func(t *testing.T) { runCommit(t, open) })
+	t.Run("many", func(t *testing.T) { runMany(t, open) })
 	t.Run("due", func(t *testing.T) { runDue(t, open) })
 	t.Run("outbox", func(t *testing.T) { runOutbox(t, open) })
 	t.Run("leases", func(t *testing.T) { runLeases(t, open) })

@@ -136,6 +136,51 @@ func (s *Server) Do(tb testing.TB, args ...any) any {
 	return reply
 }
 
+// Flush brings all that the server wrote to the disk, so that what is measured next does not wait for what came before.
+func (s *Server) Flush(tb testing.TB) {
+	tb.Helper()
+	names, err := filepath.Glob(filepath.Join(s.dir, "appendonlydir", "*"))
+	if err != nil || len(names) == 0 {
+		tb.Fatalf("append-only files in %s: %v, %v, want some", s.dir, names, err)
+	}
+	for _, name := range names {
+		f, err := os.OpenFile(name, os.O_RDWR, 0)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		if err := errors.Join(f.Sync(), f.Close()); err != nil {
+			tb.Fatalf("flush %s: %v", name, err)
+		}
+	}
+}
+
+// Info is one number of what the server says of itself: bytes, seconds, counts.
+func (s *Server) Info(tb testing.TB, section, field string) float64 {
+	tb.Helper()
+	for line := range strings.Lines(fmt.Sprint(s.Do(tb, "INFO", section))) {
+		if v, ok := strings.CutPrefix(line, field+":"); ok {
+			n, err := strconv.ParseFloat(strings.TrimSpace(v), 64)
+			if err != nil {
+				tb.Fatalf("redis INFO %s: %s: %v", section, field, err)
+			}
+			return n
+		}
+	}
+	tb.Fatalf("redis INFO %s has no %s", section, field)
+	return 0
+}
+
+// CPU is the processor time that this process and the server have used so far: what work costs, however many others the machine is
+// shared with. It is zero where the system does not say.
+func (s *Server) CPU(tb testing.TB) time.Duration {
+	tb.Helper()
+	own := ownCPU()
+	if own == 0 {
+		return 0
+	}
+	return own + time.Duration((s.Info(tb, "cpu", "used_cpu_user")+s.Info(tb, "cpu", "used_cpu_sys"))*float64(time.Second))
+}
+
 // Try is Do for a server that may be changing its role: a sentinel that promotes a server also cuts its connections.
 func (s *Server) Try(args ...any) (any, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)

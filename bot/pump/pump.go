@@ -156,15 +156,12 @@ func (p *Pump) sweepAll(ctx context.Context, shards []session.Shard, now time.Ti
 			mu.Unlock()
 		}
 	}
-	if len(shards) == 1 {
-		sweep()
-		return
+	var others sync.WaitGroup
+	for range min(sweepers, len(shards)) - 1 {
+		others.Go(sweep)
 	}
-	var work sync.WaitGroup
-	for range min(sweepers, len(shards)) {
-		work.Go(sweep)
-	}
-	work.Wait()
+	sweep()
+	others.Wait()
 }
 
 // on works on a shard if it is still ours.

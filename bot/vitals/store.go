@@ -47,6 +47,14 @@ func (h *heard) Commit(ctx context.Context, s session.Shard, f session.Fence, c 
 	return err
 }
 
+func (h *heard) CommitAll(ctx context.Context, s session.Shard, f session.Fence, all []session.Change) []error {
+	errs := h.Store.CommitAll(ctx, s, f, all)
+	for _, err := range errs {
+		h.v.m.commits.add(commitWord(err))
+	}
+	return errs
+}
+
 func commitWord(err error) string {
 	switch {
 	case err == nil:

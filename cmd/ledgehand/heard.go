@@ -81,50 +81,34 @@ func (h *heard) learn(by time.Time) {
 
 // fresh returns once what was heard is recent, or after a while all the same: with Telegram away an alert is tried late, not never.
 func (h *heard) fresh(ctx context.Context) {
-	ctx, cancel := context.WithTimeout(ctx, h.patience)
-	defer cancel()
-	for {
-		if by, err := h.store.LastBeat(ctx); err == nil { // perhaps another replica's
-			h.mu.Lock()
-			h.learn(by)
-			h.mu.Unlock()
-		}
-		h.mu.Lock()
-		recent, news := h.now().Sub(h.by) < staleFrom, h.news
-		h.mu.Unlock()
-		if recent {
-			return
-		}
-		select {
-		case h.again <- struct{}{}:
-		default:
-		}
-		look := time.NewTimer(min(time.Second, h.patience/4))
-		select {
-		case <-news:
-		case <-look.C:
-		case <-ctx.Done():
-			look.Stop()
-			return
-		}
-		look.Stop()
-	}
+	_ = h.await(ctx, h.patience, true, func(by time.Time) bool { return h.now().Sub(by) < staleFrom })
 }
 
-// caughtUp waits until all that waited when we began is stored, by us or by another; not ok if that takes too long.
+// caughtUp waits until all that waited when we began is stored, by us or by another.
 func (h *heard) caughtUp(ctx context.Context, since time.Time, patience time.Duration) error {
+	return h.await(ctx, patience, false, func(by time.Time) bool { return !by.Before(since) })
+}
+
+// await waits until what is stored is enough; hurry asks the poller not to rest meanwhile.
+func (h *heard) await(ctx context.Context, patience time.Duration, hurry bool, enough func(by time.Time) bool) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	for {
-		by, err := h.store.LastBeat(ctx)
+		by, err := h.store.LastBeat(ctx) // perhaps another replica's
 		h.mu.Lock()
 		if err == nil {
 			h.learn(by)
 		}
-		done, news := !h.by.Before(since), h.news
+		by, news := h.by, h.news
 		h.mu.Unlock()
-		if done {
+		if enough(by) {
 			return nil
+		}
+		if hurry {
+			select {
+			case h.again <- struct{}{}:
+			default:
+			}
 		}
 		look := time.NewTimer(min(time.Second, h.patience/4))
 		select {

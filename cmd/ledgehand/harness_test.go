@@ -614,7 +614,7 @@ func TestFaultHarness(t *testing.T) {
 	sum := &tally{}
 	kills, per := 40, 40
 	if *longHarness {
-		kills, per = 1000, 50
+		kills, per = 1000, 75
 	}
 	defer func() { t.Logf("seed %d: %+v", seed, *sum) }()
 	for episodes := 1; sum.Kills+sum.RedisKills < kills && !t.Failed(); episodes++ {

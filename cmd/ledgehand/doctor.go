@@ -36,6 +36,7 @@ func runDoctor(ctx context.Context, args []string, _ io.Reader, out, errOut io.W
 // telegramSide is what the doctor asks Telegram.
 type telegramSide interface {
 	GetMe(ctx context.Context) (telegram.Me, error)
+	WebhookInfo(ctx context.Context) (telegram.WebhookInfo, error)
 }
 
 // doctor prints one line a check, and under what is not in order what to do.
@@ -145,6 +146,29 @@ func (d *doctor) token(ctx context.Context, set settings) {
 			d.warn("groups", "only commands and replies reach the bot in groups where it is no administrator",
 				"make it an administrator there; or turn its privacy mode off at BotFather (/setprivacy) and add it anew")
 		}
+		d.updates(ctx, set, sender)
+	}
+}
+
+// updates are how they come to us, as Telegram has it and as the settings want it. No address is shown.
+func (d *doctor) updates(ctx context.Context, set settings, sender telegramSide) {
+	const name = "updates"
+	info, err := sender.WebhookInfo(ctx)
+	hook := info.Host != ""
+	switch {
+	case err != nil:
+		d.warn(name, "Telegram does not say how they are delivered", "see to the network")
+	case !hook && set.hookURL == "":
+		d.ok(name, "are polled; %d wait", info.Pending)
+	case hook && set.hookURL == "":
+		d.warn(name, "a webhook is set at Telegram, the settings say polling", "serve takes it away as it starts; set LEDGEHAND_WEBHOOK_URL if it was meant to stay")
+	case !hook:
+		d.ok(name, "serve sets the webhook as it starts; %d wait", info.Pending)
+	case d.now().Sub(info.Failed) < staleFrom:
+		d.warn(name, fmt.Sprintf("the webhook is not reached, %d wait; the last failed at %s", info.Pending, info.Failed.Format(time.RFC3339)),
+			"see that the address leads to LEDGEHAND_LISTEN, with a certificate Telegram accepts and the same secret")
+	default:
+		d.ok(name, "come by webhook; %d wait", info.Pending)
 	}
 }
 

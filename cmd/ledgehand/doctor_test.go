@@ -50,6 +50,25 @@ func examine(t *testing.T, env map[string]string, dead bool) (string, error) {
 	return text, err
 }
 
+// What Telegram has of a webhook is held against the settings.
+func TestDoctorOnTheWebhook(t *testing.T) {
+	s := newServed(t)
+	text, _ := examine(t, s.env(), false)
+	wantLines(t, text, "ok   updates: are polled; ")
+	sender, err := telegram.NewSender(telegram.Options{Token: s.set.token, Server: s.set.telegram})
+	must(t, err)
+	must(t, sender.SetWebhook(t.Context(), "https://hook.example/x", "secret_of_the_test"))
+	text, _ = examine(t, s.env(), false)
+	wantLines(t, text, "warn updates: a webhook is set at Telegram, the settings say polling")
+	env := s.env()
+	env["LEDGEHAND_WEBHOOK_URL"], env["LEDGEHAND_WEBHOOK_SECRET_FILE"] = "https://hook.example/x", s.set.keyFile
+	text, _ = examine(t, env, false)
+	wantLines(t, text, "ok   updates: come by webhook; ")
+	if strings.Contains(text, "hook.example") {
+		t.Error("the doctor shows the webhook's address")
+	}
+}
+
 func wantLines(t *testing.T, text string, want ...string) {
 	t.Helper()
 	for _, w := range want {

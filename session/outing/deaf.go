@@ -9,6 +9,7 @@ import (
 type Deaf struct {
 	From time.Time `json:"from"`
 	To   time.Time `json:"to"`
+	For  time.Time `json:"for,omitzero"` // the back-by time when it was told
 }
 
 // WasDeaf says that from From to To taps were lost, and longer ago typed lines too.
@@ -22,7 +23,7 @@ const askedAgain = 5 * time.Minute
 
 // deaf tells the party of it. Past the back-by time everybody still out is asked again, and those ashore hear why nothing was heard.
 func (o Outing) deaf(e WasDeaf, now time.Time) (Outing, []Effect, error) {
-	d := Deaf(e)
+	d := Deaf{From: e.From, To: e.To, For: o.BackBy}
 	if o.Closed() || !d.To.After(d.From) || d.To.Before(o.OpenedAt) || slices.ContainsFunc(o.Deaf, func(x Deaf) bool { return !x.To.Before(d.To) }) {
 		return o, nil, nil
 	}

@@ -15,9 +15,9 @@ func (o Outing) MessageID(e Effect) string {
 // be sent must not go out after the outing closed or got a new back-by time.
 func (o Outing) Outstanding() []string {
 	var ids []string
-	for n := range o.Deaf {
-		for _, r := range append(o.everybody(), o.party()) {
-			ids = append(ids, o.MessageID(Effect{Kind: SayDeaf, To: r, N: n + 1, For: o.BackBy}))
+	for n, d := range o.Deaf {
+		for _, chat := range o.everybody() {
+			ids = append(ids, o.MessageID(Effect{Kind: SayDeaf, To: Recipient{Chat: chat}, N: n + 1, For: d.For}))
 		}
 	}
 	for _, t := range o.Told {
@@ -43,16 +43,17 @@ func (o Outing) Outstanding() []string {
 	return ids
 }
 
-// everybody are all who may be told anything, in their own chats.
-func (o Outing) everybody() []Recipient {
-	var out []Recipient
+// everybody are the chats of all who may be told anything, those that the group had before among them.
+func (o Outing) everybody() []int64 {
+	out := append([]int64{o.party().Chat}, o.GroupWas...)
 	for _, m := range o.People {
-		out = append(out, Recipient{Role: RoleAngler, Chat: o.chatOf(m)})
+		out = append(out, m.ID, o.chatOf(m)) // asked in private before that was out of reach
 	}
 	for _, c := range o.Contacts {
-		out = append(out, Recipient{Role: RoleContact, Chat: c.Chat})
+		out = append(out, c.Chat)
 	}
-	return out
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // Retarget is the outing after its group's chat got another id.

@@ -336,7 +336,7 @@ func (w *walk) rings(p place, bad func(string, ...any)) {
 	}
 	missing = slices.DeleteFunc(missing, func(c int64) bool { return slices.Contains(p.refused, c) })
 	for alerts := 0; alerts < 2+len(o.Contacts); {
-		limit := later(o.BackBy, now).Add(l.Contact)
+		limit := later(later(o.BackBy, now).Add(l.Contact), o.AskedAgain)
 		if at, _, ok := o.nextRepeat(); ok { // said already: at the latest when an acknowledgement ends
 			last, _ := o.lastAlert()
 			limit = later(last.At.Add(3*l.Repeat), now)

@@ -97,6 +97,7 @@ func moves() []move {
 	for _, chat := range []int64{mo, group, group2} {
 		ms = append(ms, move{name: fmt.Sprintf("%d reached", chat), event: always(Reached{Chat: chat}), accepts: chat})
 	}
+	ms = append(ms, move{name: "nobody was heard for a while", event: func(p place) Event { return WasDeaf{From: p.now.Add(-10 * time.Minute), To: p.now} }})
 	for i, id := range []int64{mo, gil, dora} {
 		ms = append(ms, move{name: fmt.Sprintf("%d joins", id), event: always(Join{ID: id, Name: fmt.Sprintf("C%d", i), Chat: id}), accepts: id})
 	}
@@ -163,7 +164,10 @@ func (p place) key() string {
 		return string(k) // nothing depends on the time any more
 	}
 	rel := func(t time.Time) int64 { return int64(t.Sub(p.now)) }
-	k.add(rel(o.BackBy))
+	k.add(rel(o.BackBy), int64(min(len(o.Deaf), 2)))
+	if o.AskedAgain.After(o.BackBy) {
+		k.add(rel(o.AskedAgain))
+	}
 	if o.Ack != nil {
 		k.add(o.Ack.By, rel(o.Ack.Until))
 	}

@@ -486,10 +486,17 @@ func (e *episode) check() {
 	defer func() { _ = st.Close() }()
 	for i, c := range e.crews {
 		e.until(fmt.Sprintf("crew %d: the off is confirmed", i), func() bool {
-			return e.said(c.group, "Stand down")+e.said(c.group, "off Anvil")+e.said(c.angler, "Stand down")+e.said(c.angler, "off Anvil") > 0
+			return e.said(c.group, "Stand down")+e.said(c.group, ": off Anvil")+e.said(c.angler, "Stand down")+e.said(c.angler, ": off Anvil") > 0
 		})
 	}
-	e.until("nothing waits any more", func() bool {
+	quiet := 0 // the shards are looked at one after the other: what goes from one to another may be in neither
+	e.until("nothing waits any more", func() (rest bool) {
+		defer func() {
+			if quiet++; !rest {
+				quiet = 0
+			}
+			rest = quiet >= 10
+		}()
 		if e.server.Pending() > 0 {
 			return false
 		}

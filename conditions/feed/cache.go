@@ -3,6 +3,8 @@ package feed
 import (
 	"context"
 	"errors"
+	"fmt"
+	"runtime/debug"
 	"sync"
 	"time"
 
@@ -82,7 +84,7 @@ func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time
 		if k := s.look(key); within(k.at, now, s.ages.fresh) { // somebody was faster
 			return k, nil
 		}
-		v, at, err := load(ctx)
+		v, at, err := unbroken(ctx, load)
 		return s.put(key, v, at, err, now), err
 	})
 	var enough <-chan time.Time
@@ -108,6 +110,17 @@ func (s *shelf[T]) get(ctx context.Context, c *Client, key string, now time.Time
 	}
 	var none T
 	return none, time.Time{}, err
+}
+
+// unbroken makes a refusal of a panic. Loads run on a goroutine of their own, where no asker could catch it, and what a service sends
+// must not be able to end the bot for everybody. What was panicked with may hold a place; its kind does not.
+func unbroken[T any](ctx context.Context, load func(context.Context) (T, time.Time, error)) (v T, at time.Time, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = &BadBody{Why: Unreadable, Err: fmt.Errorf("reading it panicked (%T)\n%s", p, debug.Stack())}
+		}
+	}()
+	return load(ctx)
 }
 
 // put keeps a good answer or a lasting no.

@@ -327,13 +327,7 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	if !a.set {
 		return nil, fmt.Errorf("sea forecast: %w", errNoAnchor)
 	}
-	var higher *conditions.Sea
-	var apart error
-	second := make(chan struct{})
-	go func() {
-		defer close(second)
-		higher, apart = c.secondSea(ctx, a, now)
-	}()
+	second := beside(func() (*conditions.Sea, error) { return c.secondSea(ctx, a, now) })
 	// Not answer: when the run was started is asked for on the load's own context too.
 	s, _, err := c.sea.get(ctx, c, a.String(), now, func(ctx context.Context) (conditions.Sea, time.Time, error) {
 		return fetched(ctx, c, c.sea.ages, "sea "+c.models+" "+a.String(), now, func(ctx context.Context) ([]byte, error) {
@@ -353,7 +347,7 @@ func (c *Client) Sea(ctx context.Context, a Anchor, now time.Time) (*conditions.
 	if err != nil {
 		return nil, fmt.Errorf("sea forecast: %w", err)
 	}
-	<-second
+	higher, apart := second()
 	s.Source.Silent = silent(apart)
 	return raised(&s, higher), nil
 }
@@ -387,15 +381,9 @@ func (c *Client) Weather(ctx context.Context, a Anchor, now time.Time) (*conditi
 	if !a.set {
 		return nil, fmt.Errorf("weather forecast: %w", errNoAnchor)
 	}
-	var other *conditions.Weather
-	var apart error
-	second := make(chan struct{})
-	go func() {
-		defer close(second)
-		other, apart = c.secondWeather(ctx, a, now)
-	}()
+	second := beside(func() (*conditions.Weather, error) { return c.secondWeather(ctx, a, now) })
 	w, err := c.firstWeather(ctx, a, now)
-	<-second
+	other, apart := second()
 	if w != nil {
 		w.Source.Silent = silent(apart)
 	}

@@ -682,3 +682,18 @@ func TestSeveralModelsAreAsked(t *testing.T) {
 		t.Error("NewClient with models that are no names = nil, want an error")
 	}
 }
+
+// A load that panics is a refusal for all who asked, and no end of anything: the next asking goes on.
+func TestALoadThatPanicsIsARefusal(t *testing.T) {
+	s := newService(t, samples(t))
+	c := newTestClient(t, s)
+	shelf := newShelf[string](seaAges)
+	_, _, err := shelf.get(t.Context(), c, "q", begin, func(context.Context) (string, time.Time, error) { panic("38.9546") })
+	if status, why := Status(err); status != "refused" || why != Unreadable || strings.Contains(err.Error(), "38.9546") {
+		t.Errorf("get = %v, want it refused as unreadable, without what was panicked with", err)
+	}
+	v, _, err := shelf.get(t.Context(), c, "q", begin, func(context.Context) (string, time.Time, error) { return "sea", begin, nil })
+	if err != nil || v != "sea" {
+		t.Errorf("the next get = %q, %v, want what was loaded", v, err)
+	}
+}

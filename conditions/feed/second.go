@@ -27,6 +27,18 @@ func silent(err error) string {
 	return secondName
 }
 
+// beside asks while something else is asked; answer waits for it.
+func beside[T any](ask func() (T, error)) (answer func() (T, error)) {
+	var v T
+	var err error
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		v, err = ask()
+	}()
+	return func() (T, error) { <-done; return v, err }
+}
+
 // secondWeather is nil where it is not asked or could not be had.
 func (c *Client) secondWeather(ctx context.Context, a Anchor, now time.Time) (*conditions.Weather, error) {
 	if c.met == nil {

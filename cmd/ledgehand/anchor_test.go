@@ -55,10 +55,7 @@ func onCoast(t *testing.T, sea *coast) *stage {
 	st, err := openStage(t.Context(), day, stageParts{seer: sea})
 	must(t, err)
 	t.Cleanup(func() { _ = st.close() })
-	st.server.AddPerson(ana, "Ana")
-	st.server.AddGroup(crew, "The crew", ana)
-	st.server.AddBot(crew, ana)
-	must(t, st.settle(t.Context()))
+	st.meet(t)
 	st.server.Write(crew, ana, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 foot 12 slope wall number 911")
 	must(t, st.settle(t.Context()))
 	return st

@@ -40,10 +40,7 @@ func TestServeByWebhook(t *testing.T) {
 	}()
 	s.start()
 	s.hears(-9, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(-9, 1, "/out Anvil back in 2 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(-9, 2)
 	for _, with := range []string{"", "wrong", secret + "x"} {
 		req, err := http.NewRequestWithContext(t.Context(), http.MethodPost, s.set.hookURL, strings.NewReader(`{"update_id":99,"message":{"message_id":1,"date":1,"chat":{"id":-9,"type":"group"},"from":{"id":1,"first_name":"Ana"},"text":"/off"}}`))
 		must(t, err)

@@ -54,10 +54,7 @@ func TestKilledAtRandomEveryLineHasItsEffectOnce(t *testing.T) {
 	s.hears(-9, "I'm Ledgehand")
 	s.server.Start(1, "")
 	s.hears(1, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(1, 1, "/out Anvil back in 3 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(1, 3)
 
 	const kills, each = 4, 4 // answers to one chat go out one a second
 	lines := 0

@@ -97,16 +97,22 @@ func turningSea(t *testing.T) *turning {
 	return &turning{Seer: seer}
 }
 
+// meet lets Ana add the bot to the crew's group.
+func (st *stage) meet(t *testing.T) {
+	t.Helper()
+	st.server.AddPerson(ana, "Ana")
+	st.server.AddGroup(crew, "The crew", ana)
+	st.server.AddBot(crew, ana)
+	must(t, st.settle(t.Context()))
+}
+
 // planned is a stage on Friday noon with a trip to Anvil on Saturday from 08:00 to 11:00.
 func planned(t *testing.T, sea *turning) *stage {
 	t.Helper()
 	st, err := openStage(t.Context(), day.Add(-20*time.Hour), stageParts{seer: sea})
 	must(t, err)
 	t.Cleanup(func() { _ = st.close() })
-	st.server.AddPerson(ana, "Ana")
-	st.server.AddGroup(crew, "The crew", ana)
-	st.server.AddBot(crew, ana)
-	must(t, st.settle(t.Context()))
+	st.meet(t)
 	for _, l := range []string{"/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270 foot 12 slope wall number 911", "/trip Anvil sat 8am til 11am plan b home"} {
 		st.server.Write(crew, ana, l)
 		must(t, st.settle(t.Context()))

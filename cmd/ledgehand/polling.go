@@ -80,7 +80,7 @@ func (p *polling) start(ctx context.Context) {
 	work := context.WithoutCancel(ctx)
 	poller := &telegram.Poller{
 		Token: p.set.token, Server: p.set.telegram, Take: updateTaker(p.house), Now: p.house.now, Observe: p.observe, Hold: max(time.Second, p.set.span(pollHold)),
-		Again: p.heard.again, CaughtUp: func() {},
+		Again: p.heard.again, CaughtUp: func() {}, // what waits at the start is not to wait for a poll that is held open
 		Stored: func(by time.Time) {
 			if err := p.heard.stored(work, by); err != nil {
 				p.observe(err)

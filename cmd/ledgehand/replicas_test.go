@@ -35,7 +35,7 @@ func newPeers(t *testing.T, n int) *peers {
 func (p *peers) keep(alive ...*share) {
 	p.t.Helper()
 	for _, sh := range alive {
-		if _, err := sh.keep(p.t.Context()); err != nil {
+		if err := sh.keep(p.t.Context()); err != nil {
 			p.t.Fatal(err)
 		}
 	}
@@ -93,7 +93,7 @@ func TestReplicasShareEvenlyAndTakeOver(t *testing.T) {
 		t.Errorf("after its lease two serve %v, %d in all", n, all)
 	}
 	// It comes to itself and finds out before it does anything: its leases are long over.
-	if _, err := c.keep(t.Context()); err != nil {
+	if err := c.keep(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	if n, _ := p.owners(a, b, c); n[2] != 0 {
@@ -201,10 +201,7 @@ func TestTwoReplicasOneKilled(t *testing.T) {
 	s.hears(-9, "I'm Ledgehand")
 	s.server.Start(1, "")
 	s.hears(1, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(1, 1, "/out Anvil back in 3 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(1, 3)
 	for i := range 8 {
 		s.server.Start(int64(20+i), "")
 	}
@@ -244,10 +241,7 @@ func TestServeOnACluster(t *testing.T) {
 	s.server.Start(1, "")
 	s.server.Start(2, "")
 	s.hears(2, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(1, 1, "/out Anvil back in 2 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(1, 2)
 	s.server.Write(-9, 1, "/catch kelp greenling 31 kept")
 	s.hears(-9, "31")
 	s.server.Migrate(-9, -1009, false)
@@ -260,10 +254,7 @@ func TestThoseOutAreToldWhenNobodyWasHeard(t *testing.T) {
 	s := newServed(t)
 	s.start()
 	s.hears(-9, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(-9, 1, "/out Anvil back in 2 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(-9, 2)
 	s.end()
 	s.setBeat(time.Now().Add(-20 * time.Minute)) // as after so long a silence
 	s.start()

@@ -41,7 +41,11 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 	h.pump.Fresh = heard.fresh
 	work := context.WithoutCancel(ctx)
 
-	if _, err := h.share.keep(ctx); err != nil {
+	p := receiving(h, set, heard, store, hooks, log)
+	if err := p.open(ctx); err != nil {
+		return err // before anything is ours
+	}
+	if err := h.share.keep(ctx); err != nil {
 		log.Error("shards not taken", "err", err)
 	}
 	pumping, stopPump := context.WithCancel(work)
@@ -59,10 +63,6 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 		h.pump.Run(pumping, set.span(tickEvery))
 	}()
 
-	p := receiving(h, set, heard, store, hooks, log)
-	if err := p.open(ctx); err != nil {
-		return err
-	}
 	trouble := ""
 	keep, mend := time.NewTicker(set.span(min(keepEvery, set.lease/3))), time.NewTicker(set.span(mendEvery))
 	defer keep.Stop()
@@ -78,7 +78,7 @@ func (h *house) run(ctx context.Context, set settings, store *redisstore.Store, 
 				ended = errors.New("polling ended")
 			}
 		case <-keep.C:
-			_, err := h.share.keep(work)
+			err := h.share.keep(work)
 			p.keep(ctx)
 			switch {
 			case err != nil && err.Error() != trouble:

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/http/httptest"
 	"os"
@@ -117,14 +118,20 @@ func (s *served) hears(chat int64, words string) {
 	})
 }
 
+// goesOut is Ana, alone, on a ledge that she notes first, said in a chat of hers.
+func (s *served) goesOut(chat int64, hours int) {
+	s.t.Helper()
+	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
+	s.hears(-9, "Anvil noted")
+	s.server.Write(chat, 1, fmt.Sprintf("/out Anvil back in %d hours", hours))
+	s.hears(-9, "Out: Ana, alone, Anvil")
+}
+
 func TestServeKeepsAnOutingAcrossARestart(t *testing.T) {
 	s := newServed(t)
 	s.start()
 	s.hears(-9, "I'm Ledgehand")
-	s.server.Write(-9, 1, "/ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 number 911")
-	s.hears(-9, "Anvil noted")
-	s.server.Write(-9, 1, "/out Anvil back in 2 hours")
-	s.hears(-9, "Out: Ana, alone, Anvil")
+	s.goesOut(-9, 2)
 	s.end()
 
 	// While we are down somebody writes; Telegram keeps it.

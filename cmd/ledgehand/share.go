@@ -92,17 +92,16 @@ func (sh *share) use(s session.Shard) (done func(), ok bool) {
 }
 
 // keep renews what is ours, gives up what others are to have and takes what we are to have. It never stops at one shard's trouble.
-// short says that we have less than our share.
-func (sh *share) keep(ctx context.Context) (short bool, err error) {
+func (sh *share) keep(ctx context.Context) error {
 	now := sh.now()
 	present, err := sh.store.Present(ctx, sh.owner, now, sh.ttl)
 	if err != nil {
 		sh.expire(now)
-		return true, err
+		return err
 	}
 	want, first := session.Share(sh.owner, present)
 	var errs []error
-	for _, s := range sh.ours() {
+	for _, s := range sh.toRenew(now) {
 		f, err := sh.store.Lead(ctx, s, sh.owner, now, sh.ttl)
 		switch {
 		case errors.Is(err, session.ErrFenced):
@@ -137,7 +136,7 @@ func (sh *share) keep(ctx context.Context) (short bool, err error) {
 			errs = append(errs, err)
 		}
 	}
-	return len(sh.ours()) < want, errors.Join(errs...)
+	return errors.Join(errs...)
 }
 
 // ready begins to serve a shard just taken.
@@ -203,6 +202,14 @@ func (sh *share) ours() []session.Shard {
 		}
 	}
 	return out
+}
+
+// toRenew are those of ours whose lease has run for a third.
+func (sh *share) toRenew(now time.Time) []session.Shard {
+	ours := sh.ours()
+	sh.mu.Lock()
+	defer sh.mu.Unlock()
+	return slices.DeleteFunc(ours, func(s session.Shard) bool { return sh.held[s].until.Sub(now) > sh.ttl*2/3 })
 }
 
 func (sh *share) hold(s session.Shard, f session.Fence, until time.Time) {

@@ -73,8 +73,12 @@ func TestALinkIsForOneAndOnce(t *testing.T) {
 	g.starts(eve, first)
 	silent("and again: the angler is told once", crew, at)
 
+	other := "7" // than its last letter, whatever that is
+	if strings.HasSuffix(link, other) {
+		other = "2"
+	}
 	for what, guess := range map[string]string{
-		"one letter off": link[:len(link)-1] + "7", "another crew's": "c_gzz_" + link[strings.LastIndex(link, "_")+1:], "no secret": "c_gv_", "no link": "hello", "a wild one": strings.Repeat("A", 64),
+		"one letter off": link[:len(link)-1] + other, "another crew's": "c_gzz_" + link[strings.LastIndex(link, "_")+1:], "no secret": "c_gv_", "no link": "hello", "a wild one": strings.Repeat("A", 64),
 		"a path": "c_../x_y", "with the key's own signs": "c_g1/2_abc", "long": "c_gv_" + strings.Repeat("A", 4000),
 	} {
 		at = g.mark()

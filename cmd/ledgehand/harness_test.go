@@ -284,6 +284,13 @@ func (e *episode) until(what string, so func() bool) {
 			for i, l := range e.logs {
 				e.t.Logf("replica %d said:\n%s", i, tail(l.String(), 3000))
 			}
+			for i, c := range e.crews {
+				for _, ev := range e.server.Transcript() {
+					if (ev.Chat == c.group || ev.Chat == c.angler) && !strings.Contains(ev.Text, "greenling") && !strings.HasPrefix(ev.Text, "Noted") {
+						e.t.Logf("crew %d: %s", i, ev)
+					}
+				}
+			}
 			e.t.Fatalf("after 90 s still not so: %s", what)
 		}
 		tick := time.NewTimer(20 * time.Millisecond)

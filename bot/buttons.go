@@ -43,6 +43,8 @@ const (
 	actJacket     = "jacket"
 	actSignal     = "signal"
 	actTime       = "time"
+	actAlong      = "along"
+	actOther      = "other"
 )
 
 // ref names a record of a crew in a button.
@@ -57,22 +59,29 @@ func button(label, act, ref, arg string) chat.Button {
 	return chat.Button{Label: label, Data: data}
 }
 
-func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+// offButtons are what somebody on the rocks may have to press with one wet thumb, and nothing else.
+func offButtons(w wording.Words, o outing.Outing) [][]chat.Button {
 	r := ref(session.CrewID(o.Crew), o.ID)
 	off := button(w.T("b_off"), actOff, r, "")
 	off.Style = chat.StyleGood
-	rows := [][]chat.Button{{off, button(w.T("b_more30"), actMore, r, "30"), button(w.T("b_more60"), actMore, r, "60")}}
-	second := []chat.Button{button(w.T("b_plan"), actPlan, r, "")}
+	rows := [][]chat.Button{{off}, {button(w.T("b_more30"), actMore, r, "30"), button(w.T("b_more60"), actMore, r, "60"), button(w.T("b_more_other"), actOther, r, "")}}
 	if len(o.StillOut()) > 1 {
-		second = append(second, button(w.T("b_off_all"), actOffAll, r, ""))
+		rows[0] = append(rows[0], button(w.T("b_off_all"), actOffAll, r, ""))
 	}
+	return rows
+}
+
+// outingButtons are those of the panel: the same, and what is still to be said of the outing.
+func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+	r := ref(session.CrewID(o.Crew), o.ID)
+	rows := offButtons(w, o)
 	if o.Sheet.Lifejacket == "" {
 		rows = append(rows, []chat.Button{button(w.T("b_jacket_yes"), actJacket, r, "yes"), button(w.T("b_jacket_no"), actJacket, r, "no")})
 	}
 	if o.Sheet.Signal == "" {
 		rows = append(rows, []chat.Button{button(w.T("b_signal_yes"), actSignal, r, "yes"), button(w.T("b_signal_no"), actSignal, r, "no")})
 	}
-	return append(rows, second)
+	return append(rows, append([]chat.Button{button(w.T("b_plan"), actPlan, r, "")}, alongButton(w, o)...))
 }
 
 func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Button {

@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"errors"
 	"slices"
 	"strconv"
@@ -94,7 +93,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	}
 	o := outing.Outing{
 		ID: recordID(a.cause.ID), Crew: string(tx.Crew), Ledge: led.Name, Zone: card.Zone,
-		OpenedBy: a.r.From.ID, BackBy: back, Ladder: outing.DefaultLadder(),
+		OpenedBy: a.r.From.ID, OpenedAt: a.at(), BackBy: back, Ladder: ladderOf(c),
 	}
 	if c.Group {
 		o.Group = c.Chat
@@ -110,38 +109,15 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		if slices.ContainsFunc(o.People, func(m outing.Member) bool { return m.ID == id }) {
 			continue
 		}
-		m := outing.Member{ID: id, Name: a.name()}
-		p, err := a.person(id)
+		g, err := a.goer(tx, c, id)
 		if err != nil {
 			return err
 		}
-		if p.Private {
-			m.Chat = id
-		}
-		if cm, ok := c.Member(id); ok {
-			m.Name = cm.Name
-		}
-		// Who holds somebody's plans, and how to ring them, is true of the person, in whichever crew it was said.
-		holders := c.HoldersOf(id)
-		crews := []session.Crew{c}
-		for _, crew := range crewsOf(p) {
-			if crew == tx.Crew {
-				continue
-			}
-			other, err := a.crewRecord(crew)
-			if err != nil {
-				return err
-			}
-			crews, holders = append(crews, other), append(holders, other.HoldersOf(id)...)
-		}
-		for _, x := range crews {
-			cm, _ := x.Member(id)
-			m.Phone, o.Sheet.Car = cmp.Or(m.Phone, cm.Phone), cmp.Or(o.Sheet.Car, cm.Car)
-		}
-		o.People = append(o.People, m)
-		for _, h := range holders {
+		o.People = append(o.People, g.member)
+		o.Sheet.Car, o.Sheet.Wearing = added(o.Sheet.Car, g.member.Name, g.car, len(ids)), added(o.Sheet.Wearing, g.member.Name, g.wears, len(ids))
+		for _, h := range g.ashore {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
-				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+				o.Contacts = append(o.Contacts, h)
 			}
 		}
 	}

@@ -31,9 +31,9 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		switch e.Kind {
 		case outing.SayOpened:
 			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
-		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf:
+		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf, outing.SayGate, outing.SayLight:
 			if e.To.Role != outing.RoleContact {
-				m.Buttons = outingButtons(w, o)
+				m.Buttons = offButtons(w, o)
 			}
 		case outing.SayParty:
 			m.Buttons = alertButtons(w, o, false)

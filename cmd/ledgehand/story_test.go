@@ -27,7 +27,12 @@ import (
 //	[Fri 19:04] ana edits /out Anvil back 3pm    her newest line in the group is changed
 //	[Fri 19:05] ana follows                      presses Start with the newest link that anybody was given
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
-//	[Fri 19:05] bot joins
+//	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
+//	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
+//	[Fri 19:04] ana forwards /off                passes on somebody else's line
+//	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
+//	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
+//	[Fri 19:05] group moves                      it gets another id, and is "crew" under that one
 //	[Fri 19:06] raw {…}                          an update as it is
 //	[Fri 19:06] wait
 //	crew: words                                  since the last act the bot said this in the group
@@ -45,6 +50,9 @@ type story struct {
 	lines  map[string]int // newest line of a person in the group
 	update int
 	eyes   eyes
+	group  int64
+	down   bool
+	live   map[string]int // the live location somebody shares
 }
 
 const storyGroup int64 = -7007
@@ -128,7 +136,7 @@ func startStory(t *testing.T, line string) *story {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}}
 }
 
 func (s *story) cast(line string) {
@@ -165,13 +173,22 @@ func (s *story) instant(day, clock string) time.Time {
 func (s *story) act(at time.Time, line string) error {
 	// What falls due on the way belongs to this act: "wait" is how a story waits for it.
 	s.since = len(s.server.Transcript())
+	if line == "bot goes on" {
+		s.down = false
+		s.set(at)
+		return s.settle(s.t.Context())
+	}
+	if s.down {
+		s.set(at)
+		return s.do(line)
+	}
 	if err := s.until(s.t.Context(), at); err != nil {
 		return err
 	}
 	if line != "wait" {
 		s.since = len(s.server.Transcript())
 	}
-	if err := s.do(line); err != nil {
+	if err := s.do(line); err != nil || s.down {
 		return err
 	}
 	return s.settle(s.t.Context())
@@ -185,6 +202,16 @@ func (s *story) do(line string) error {
 		s.server.AddBot(storyGroup, 201) // the first of the people
 		return nil
 	}
+	if line == "bot stops" {
+		s.down = true
+		return nil
+	}
+	if line == "group moves" {
+		const moved = -1000000007007
+		s.server.Migrate(s.group, moved, false)
+		s.group = moved
+		return nil
+	}
 	if raw, ok := strings.CutPrefix(line, "raw "); ok {
 		s.server.Raw(raw)
 		return nil
@@ -193,7 +220,7 @@ func (s *story) do(line string) error {
 	if !ok {
 		return fmt.Errorf("%q: who does what?", line)
 	}
-	where := storyGroup
+	where := s.group
 	if strings.HasSuffix(who, ">") {
 		who, rest = strings.TrimSuffix(who, ">"), "> "+rest
 	}
@@ -219,6 +246,22 @@ func (s *story) do(line string) error {
 		}
 		posts := s.server.Messages(where)
 		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "pins":
+		lat, lon, err := degrees(what)
+		s.server.SendPlace(where, id, lat, lon)
+		return err
+	case "shares":
+		lat, lon, err := degrees(what)
+		s.live[who] = s.server.SendPlace(where, id, lat, lon, bottest.Live(8*time.Hour))
+		return err
+	case "moves", "stops":
+		lat, lon, err := degrees(what)
+		s.server.MovePlace(where, id, s.live[who], lat, lon, verb == "stops")
+		return err
+	case "forwards":
+		s.server.Write(where, id, what, bottest.Forwarded("Somebody"))
+	case "hidden>":
+		s.server.Write(where, id, what, bottest.Anonymous())
 	case "taps":
 		return s.tap(where, id, what)
 	case "forges":
@@ -245,11 +288,16 @@ func (s *story) do(line string) error {
 	return nil
 }
 
+func degrees(s string) (lat, lon float64, err error) {
+	_, err = fmt.Sscan(s, &lat, &lon)
+	return lat, lon, err
+}
+
 func (s *story) expect(chat, words string) error {
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {
-		id, known = storyGroup, true
+		id, known = s.group, true
 	}
 	if !known && chat != "toast" {
 		return fmt.Errorf("%q is no chat of this story", chat)

@@ -564,7 +564,13 @@ func (e *episode) checkCrew(ctx context.Context, st *redisstore.Store, name stri
 	}
 	first, n := alerts(c.contact)
 	e.tally.Alerts += n
-	due := o.BackBy.Add(o.Ladder.Contact)
+	out := o // as it was before the off
+	out.People = slices.Clone(o.People)
+	for i := range out.People {
+		out.People[i].OffAt = time.Time{}
+	}
+	pace, _ := out.Pace()
+	due := o.BackBy.Add(pace.Contact)
 	switch late := first.Sub(due); {
 	case n == 0 && o.ClosedAt.After(due.Add(aBound)):
 		e.t.Errorf("%s: open until %s, and nobody ashore was told by %s", name, o.ClosedAt.Format("15:04"), due.Add(aBound).Format("15:04"))

@@ -45,6 +45,7 @@ const (
 	actTime       = "time"
 	actAlong      = "along"
 	actOther      = "other"
+	actOutLedge   = "outl"
 )
 
 // ref names a record of a crew in a button.
@@ -94,12 +95,27 @@ func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Butto
 		{called},
 	}
 	if contact {
-		last := []chat.Button{button(w.T("b_sheet"), actPlan, r, "")}
-		if o.Sheet.Lat != nil && o.Sheet.Lon != nil {
-			dec, _ := w.Position(*o.Sheet.Lat, *o.Sheet.Lon)
-			last = append(last, chat.Button{Label: w.T("b_copy_place"), Copy: dec})
+		rows = append(rows, []chat.Button{button(w.T("b_sheet"), actPlan, r, "")})
+		rows = append(rows, copyButtons(w, o)...)
+	}
+	return rows
+}
+
+// copyButtons put what is dialled, read out or pasted into the clipboard, each with one tap.
+func copyButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+	var row []chat.Button
+	if o.Sheet.Number != "" {
+		row = append(row, chat.Button{Label: w.T("b_copy_number", "number", o.Sheet.Number), Copy: o.Sheet.Number})
+	}
+	if o.Sheet.Lat != nil && o.Sheet.Lon != nil {
+		dec, _ := w.Position(*o.Sheet.Lat, *o.Sheet.Lon)
+		row = append(row, chat.Button{Label: w.T("b_copy_place"), Copy: dec})
+	}
+	rows := [][]chat.Button{row}
+	for _, m := range o.StillOut() {
+		if m.Phone != "" && len(rows) < 4 {
+			rows = append(rows, []chat.Button{{Label: w.T("b_copy_phone", "who", m.Name), Copy: m.Phone}})
 		}
-		rows = append(rows, last)
 	}
 	return rows
 }

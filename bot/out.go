@@ -51,7 +51,11 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		if rows := outLedgeButtons(tx.Crew, c); len(rows) > 0 {
+			a.answer(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), rows...)
+		} else {
+			a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		}
 		return nil
 	}
 	card, err := cardOf(led)
@@ -68,7 +72,9 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		if errors.As(err, &amb) && len(amb.Candidates) > 0 {
 			question = w.T("out_which_time", "said", amb.Said)
 			rows = timeButtons(w, a.crew, amb.Candidates, tx.Now())
-		} else if strings.TrimSpace(rest) != "" {
+		} else if strings.TrimSpace(rest) == "" {
+			rows = timeButtons(w, a.crew, someHours(a.at(), z), tx.Now())
+		} else {
 			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
 		}
 		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}, At: tx.Now()})
@@ -197,6 +203,46 @@ func (a *ask) timeChosen(arg string) error {
 		}
 		return a.open(tx, c, w.In(card.Zone), led, card, back, party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
 	})
+}
+
+// mostLedgeButtons is up to how many ledges are offered to tap; more are typed.
+const mostLedgeButtons = 8
+
+// outLedgeButtons offer the crew's ledges to somebody who is going out.
+func outLedgeButtons(crew session.CrewID, c session.Crew) (rows [][]chat.Button) {
+	if len(c.Ledges) > mostLedgeButtons {
+		return nil
+	}
+	for i, l := range c.Ledges {
+		b := button(l.Name, actOutLedge, ref(crew, ""), "#"+strconv.Itoa(i))
+		if i%2 == 0 {
+			rows = append(rows, nil)
+		}
+		rows[len(rows)-1] = append(rows[len(rows)-1], b)
+	}
+	return rows
+}
+
+// outLedge is a tap on one of them: it answers the question that was asked of this person.
+func (a *ask) outLedge(arg string) error {
+	i, err := strconv.Atoi(strings.TrimPrefix(arg, "#"))
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now())
+		if err != nil || i < 0 || i >= len(c.Ledges) || !ok || q.What != "out" || q.Args["ledge"] != "" {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		return a.startOut(tx, c, w, c.Ledges[i].Name+" "+q.Args["line"], nil)
+	})
+}
+
+// someHours are times to tap for somebody who said none: they are offered, not guessed.
+func someHours(now time.Time, z *time.Location) (out []time.Time) {
+	t := now.In(z)
+	t = time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), 30*((t.Minute()+29)/30), 0, 0, z)
+	for _, h := range []int{2, 3, 4, 6} {
+		out = append(out, t.Add(time.Duration(h)*time.Hour).UTC())
+	}
+	return out
 }
 
 func joinIDs(ids []int64) string {

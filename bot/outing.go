@@ -60,7 +60,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		say(tx, entry, m)
 		if e.Kind == outing.SayContact && e.First {
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
-			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
+			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now()), Buttons: copyButtons(w, o)}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
 		}
 	}

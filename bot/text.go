@@ -235,6 +235,8 @@ func (a *ask) tap() error {
 		return a.setSheet(crew, id, func(s *outing.Sheet) { s.Signal = oneOf(p.Arg, "yes", "no") })
 	case actTime:
 		return a.timeChosen(p.Arg)
+	case actOutLedge:
+		return a.outLedge(p.Arg)
 	case actAccept, actDecline:
 		if a.r.Place.Group {
 			return a.oldPanel() // a plan is held by one person, in private

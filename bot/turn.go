@@ -50,7 +50,7 @@ func ofOutings(r chat.Request) bool {
 		return slices.Contains([]string{"out", "off", "home", "more", "cancel", "letgo"}, cmd)
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && slices.Contains([]string{actOff, actOffAll, actHome, actMore, actLetGo, actTime, actGo, actAlong}, p.Act)
+		return err == nil && slices.Contains([]string{actOff, actOffAll, actHome, actMore, actLetGo, actTime, actOutLedge, actGo, actAlong}, p.Act)
 	}
 	return false
 }

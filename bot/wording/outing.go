@@ -288,7 +288,7 @@ func (w Words) acked(o outing.Outing, e outing.Effect) string {
 		do = w.T("called_then", "number", w.number(o))
 	}
 	return lines(
-		w.T("acked_"+string(a.What), "who", a.Name, "out", out),
+		w.T("acked_"+string(a.What), "who", a.Name, "out", out, "number", w.number(o)),
 		w.T("acked_open", "until", w.Clock(a.Until), "out", out),
 		do)
 }

@@ -21,6 +21,6 @@ crew: My message to Mo did not get through | The plan is with Dell
 dell: Ana has not checked in | Ring Ana: +00 555 0142
 dell: HAND-OVER SHEET
 [Sat 09:31] dell private taps I have called for help
-crew: Dell has called the emergency number
+crew: Dell has called 911
 [Sat 09:50] ana> /off
 dell: Stand down | If you called anybody, tell them now

@@ -22,7 +22,7 @@ mo: nothing
 [Sat 18:51] wait
 mo: (still) | Nothing heard since Mo took it on at 18:36
 [Sat 18:55] mo private taps I have called for help
-crew: Mo has called the emergency number
+crew: Mo has called 911
 mo: Keep your phones free | Go down to no ledge alone
 [Sat 19:25] wait
 mo: said at 18:55 that help was called

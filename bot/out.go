@@ -115,6 +115,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		if err != nil {
 			return err
 		}
+		m.Language = p.Language
 		if p.Private {
 			m.Chat = id
 		}
@@ -141,7 +142,11 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		o.People = append(o.People, m)
 		for _, h := range holders {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
-				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+				reader, err := a.person(h.ID) // what they read by now; what was noted when they accepted may be old
+				if err != nil {
+					return err
+				}
+				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: cmp.Or(reader.Language, h.Language)})
 			}
 		}
 	}
@@ -164,7 +169,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	if err := tx.PutLookout(lookout.ForOuting(o.ID, o.BackBy, tx.Now())); err != nil {
 		return err
 	}
-	a.sayOuting(tx, w, o, effects)
+	a.sayOuting(tx, c, o, effects)
 	if a.r.Place.ID != o.PartyChat() { // asked for elsewhere, it is confirmed there too
 		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)
 	}
@@ -260,7 +265,7 @@ func (a *ask) fillMates(o *outing.Outing, c session.Crew) error {
 			return err
 		}
 		if p.Private {
-			o.Mates = append(o.Mates, outing.Contact{ID: m.ID, Name: m.Name, Chat: m.ID})
+			o.Mates = append(o.Mates, outing.Contact{ID: m.ID, Name: m.Name, Chat: m.ID, Language: p.Language})
 		}
 	}
 	return nil

@@ -27,11 +27,20 @@ var Languages = []string{"en", "es"}
 // Language is the one of Languages that somebody who uses a language code reads: "es-MX" is "es". A code without a
 // catalogue, or that is none, is the first. Nothing is taken for its neighbour: who writes Portuguese did not ask for Spanish.
 func Language(code string) string {
-	base, _, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(code, "_", "-")), "-")
-	if slices.Contains(Languages, base) {
+	if base := BaseLanguage(code); slices.Contains(Languages, base) {
 		return base
 	}
 	return Languages[0]
+}
+
+// BaseLanguage is the language of a code without its region, as it is kept of people: "es-MX" is "es". "" for what has
+// not the shape of one (ISO 639: two or three letters); codes come from outside.
+func BaseLanguage(code string) string {
+	base, _, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(code, "_", "-")), "-")
+	if len(base) < 2 || len(base) > 3 || strings.Trim(base, "abcdefghijklmnopqrstuvwxyz") != "" {
+		return ""
+	}
+	return base
 }
 
 var bundle = mustLoad()
@@ -59,9 +68,19 @@ const (
 // Words speaks one language to one crew.
 type Words struct {
 	loc   *i18n.Localizer
+	Lang  string // one of Languages
 	Units Units
 	Zone  *time.Location
 }
+
+// localizers are made once: a message to everybody ashore at once asks for thousands.
+var localizers = func() map[string]*i18n.Localizer {
+	m := map[string]*i18n.Localizer{}
+	for _, l := range Languages {
+		m[l] = i18n.NewLocalizer(bundle, l)
+	}
+	return m
+}()
 
 // For makes Words for a language code. An unknown language falls back to English; a nil zone to UTC, which is then said with every time.
 func For(lang string, units Units, zone *time.Location) Words {
@@ -71,7 +90,8 @@ func For(lang string, units Units, zone *time.Location) Words {
 	if units == "" {
 		units = Metric
 	}
-	return Words{loc: i18n.NewLocalizer(bundle, Language(lang)), Units: units, Zone: zone}
+	l := Language(lang)
+	return Words{loc: localizers[l], Lang: l, Units: units, Zone: zone}
 }
 
 // HTML is text that is escaped already.

@@ -69,6 +69,8 @@ type Member struct {
 	OffAt  time.Time `json:"off_at,omitzero"`
 	OffBy  string    `json:"off_by,omitempty"` // who said so, when it was not themselves
 	HomeAt time.Time `json:"home_at,omitzero"`
+
+	Language string `json:"language,omitempty"` // what they read in private, "": as the crew
 }
 
 // Contact is someone ashore who accepted to hold the plan.
@@ -79,6 +81,8 @@ type Contact struct {
 	Reached time.Time `json:"reached,omitzero"` // the plan got through to them
 	Refused time.Time `json:"refused,omitzero"` // it did not: blocked, left, deleted
 	Until   time.Time `json:"until,omitzero"`   // with Refused: only held up until then
+
+	Language string `json:"language,omitempty"` // what they read, "": as the crew
 }
 
 // Delay is one change of the back-by time.

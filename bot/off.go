@@ -180,7 +180,7 @@ const longestTime = 8
 
 // goesOn says whether a word carries a Spanish time on, so that what stands before it is half of one.
 func goesOn(word string) bool {
-	return slices.Contains([]string{"y", "menos", "de", "del", "o", "mañana", "manana"}, strings.ToLower(strings.Trim(word, ",.;")))
+	return slices.Contains([]string{"y", "menos", "de", "del", "o", "mañana", "manana", "hora", "horas", "minuto", "minutos"}, strings.ToLower(strings.Trim(word, ",.;")))
 }
 
 // packTime puts an instant, to the minute, into a button; unpackTime reads it.

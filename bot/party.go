@@ -31,8 +31,8 @@ var spanishTimeWords = []string{"vuelvo", "volvemos", "vuelta", "regreso", "regr
 func company(c session.Crew, line string) (rest string, p party) {
 	words := strings.Fields(line)
 	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") || strings.EqualFold(s, "con") })
-	if i < 0 {
-		return line, p
+	if i < 0 || strings.EqualFold(words[i], "con") && i+1 < len(words) && slices.Contains([]string{"la", "el", "las", "los"}, strings.ToLower(words[i+1])) {
+		return line, p // "con la bajamar" is a time, if one that nobody reads
 	}
 	j := i + 1
 	for ; j < len(words); j++ {

@@ -26,6 +26,7 @@ func (a *ask) goer(tx *session.Tx, c session.Crew, id int64) (goer, error) {
 	if err != nil {
 		return g, err
 	}
+	g.member.Language = p.Language
 	if p.Private {
 		g.member.Chat = id
 	}
@@ -48,7 +49,11 @@ func (a *ask) goer(tx *session.Tx, c session.Crew, id int64) (goer, error) {
 		g.member.Phone, g.car, g.wears = cmp.Or(g.member.Phone, m.Phone), cmp.Or(g.car, m.Car), cmp.Or(g.wears, m.Wears)
 	}
 	for _, h := range holders {
-		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+		reader, err := a.person(h.ID) // what they read by now; what was noted when they accepted may be old
+		if err != nil {
+			return g, err
+		}
+		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: cmp.Or(reader.Language, h.Language)})
 	}
 	return g, nil
 }
@@ -92,7 +97,7 @@ func (a *ask) along(crew session.CrewID, id string) error {
 			return err
 		}
 		w = w.In(o.Zone)
-		next, err := a.apply(tx, w, o, outing.GoAlong{Member: g.member, Car: added("", g.member.Name, g.car, 2), Wears: added("", g.member.Name, g.wears, 2), Contacts: g.ashore})
+		next, err := a.apply(tx, c, o, outing.GoAlong{Member: g.member, Car: added("", g.member.Name, g.car, 2), Wears: added("", g.member.Name, g.wears, 2), Contacts: g.ashore})
 		if err != nil {
 			return a.problem(tx, w, err)
 		}

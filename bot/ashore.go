@@ -48,12 +48,12 @@ func (a *ask) showPlan(crew session.CrewID, id string) error {
 		if !a.mayRead(o) {
 			return a.problem(tx, w, outing.ErrNotContact)
 		}
-		sheet := w.Sheet(o, tx.Now())
 		switch {
 		case !a.r.Place.Group:
-			a.answer(tx, sheet, copyButtons(w, o)...)
+			a.answer(tx, w.Sheet(o, tx.Now()), copyButtons(w, o)...)
 		case p.Private:
-			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: sheet, Buttons: copyButtons(w, o)})
+			own := wordsIn(c, p.Language).In(o.Zone)
+			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: own.Sheet(o, tx.Now()), Buttons: copyButtons(own, o)})
 			a.toast = w.T("plan_in_private")
 			if a.r.Kind == chat.KindText {
 				a.reply(tx, w.T("plan_in_private"))
@@ -133,12 +133,12 @@ func (a *ask) letGo() error {
 		if i == len(fs)-1 {
 			return a.onOuting(f.crew, f.o.ID, event)
 		}
-		if err := a.doIn(f.crew, a.cause.Then("letgo/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+		if err := a.doIn(f.crew, a.cause.Then("letgo/"+f.o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 			o, ok, err := tx.LoadOuting(f.o.ID)
 			if err != nil || !ok {
 				return err
 			}
-			_, err = a.apply(tx, w, o, event(o))
+			_, err = a.apply(tx, c, o, event(o))
 			return err
 		}); err != nil {
 			return err

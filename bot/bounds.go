@@ -151,7 +151,7 @@ func (a *ask) counts() bool {
 		if ok {
 			return !slices.Contains(neverHeldBack, cmd)
 		}
-		return toUs && !plainlyOff(a.r.Text)
+		return toUs && !plainlyOff(a.r.Text) && !perhapsOff(a.r.Text)
 	case chat.KindTap:
 		p, err := command.Unpack(a.r.Data)
 		return err != nil || !slices.Contains(tapsNeverHeldBack, p.Act)

@@ -169,7 +169,7 @@ func (a *ask) day() error {
 			a.reply(tx, w.T("day_empty"))
 			return nil
 		}
-		out := []string{w.T("day_head", "day", wording.For(c.Language, wording.Units(c.Units), zone(c.Zone)).Day(a.r.At))}
+		out := []string{w.T("day_head", "day", w.Day(a.r.At))}
 		for _, s := range order {
 			l := w.T("day_line", "who", s.who, "fish", s.fish, "kept", kept[s], "gone", gone[s])
 			if unsaid[s] > 0 {

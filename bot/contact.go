@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -33,15 +34,16 @@ func (a *ask) invite() error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
+		own := wordsIn(c, p.Language)
 		var have string
 		if hs := c.HoldersOf(a.r.From.ID); len(hs) > 0 {
 			var names []string
 			for _, h := range hs {
 				names = append(names, h.Name)
 			}
-			have = w.T("contacts_are", "who", w.Names(names)) + "\n"
+			have = own.T("contacts_are", "who", own.Names(names)) + "\n"
 		}
-		text := have + w.T("invite", "link", a.Link(inviteToken(tx.Crew, token)))
+		text := have + own.T("invite", "link", a.Link(inviteToken(tx.Crew, token)))
 		// The link makes its first taker a contact, so it goes to the angler alone, not into the group.
 		switch {
 		case !a.r.Place.Group:
@@ -85,7 +87,7 @@ func (a *ask) start(payload string) error {
 		switch {
 		case !ok:
 			a.reply(tx, w.T("invite_dead"))
-			return a.cameTooLate(tx, c, w, token)
+			return a.cameTooLate(tx, c, token)
 		case inv.Of == a.r.From.ID:
 			a.reply(tx, w.T("invite_own"))
 		case a.r.Place.Group:
@@ -107,14 +109,14 @@ func openInvite(c session.Crew, token string, now time.Time) (session.Invite, bo
 
 // cameTooLate tells whoever made a link, once, that somebody opened it who can do nothing with it any more: they may
 // believe that their plans are held. Who said yes or no to it, and whoever made it, know how it stands.
-func (a *ask) cameTooLate(tx *session.Tx, c session.Crew, w wording.Words, token string) error {
+func (a *ask) cameTooLate(tx *session.Tx, c session.Crew, token string) error {
 	i, ok := c.Invited(token)
 	if !ok || a.r.Place.Group || !i.Told.IsZero() || a.r.From.ID == i.Of || a.r.From.ID == i.Taken {
 		return nil
 	}
 	i.Told = tx.Now()
 	c.SetInvite(i)
-	a.tellCrew(tx, c, w.T("invite_too_late", "who", i.Name, "contact", a.name()))
+	a.tellCrew(tx, c, "invite_too_late", "who", i.Name, "contact", a.name())
 	return tx.PutCrew(c)
 }
 
@@ -159,13 +161,13 @@ func (a *ask) accept(crew session.CrewID, token string) error {
 		inv.Taken = a.r.From.ID
 		c.SetInvite(inv)
 		c.Holders = slices.DeleteFunc(slices.Clone(c.Holders), func(h session.Holder) bool { return h.Of == inv.Of && h.ID == a.r.From.ID })
-		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.From.ID, Accepted: tx.Now()})
+		c.Holders = append(c.Holders, session.Holder{Of: inv.Of, ID: a.r.From.ID, Name: a.name(), Chat: a.r.From.ID, Accepted: tx.Now(), Language: a.reads})
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
 		a.toast = w.T("toast_noted")
 		a.answer(tx, w.T("accepted", "who", inv.Name))
-		a.tellCrew(tx, c, w.T("has_contact", "who", inv.Name, "contact", a.name()))
+		a.tellCrew(tx, c, "has_contact", "who", inv.Name, "contact", a.name())
 		return nil
 	}); err != nil {
 		return err
@@ -196,7 +198,7 @@ func (a *ask) holdOpen(p session.Person) error {
 		if err != nil {
 			return err
 		}
-		join := outing.Join{ID: p.ID, Name: c.Holders[i].Name, Chat: c.Holders[i].Chat}
+		join := outing.Join{ID: p.ID, Name: c.Holders[i].Name, Chat: c.Holders[i].Chat, Language: cmp.Or(p.Language, c.Holders[i].Language)}
 		fs, err := a.outingsIn(crewsOf(of), func(o outing.Outing) bool {
 			_, out := o.Member(h.Of)
 			_, along := o.Member(p.ID)
@@ -207,12 +209,12 @@ func (a *ask) holdOpen(p session.Person) error {
 			return err
 		}
 		for _, f := range fs {
-			if err := a.doIn(f.crew, a.cause.Then("join/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+			if err := a.doIn(f.crew, a.cause.Then("join/"+f.o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 				o, ok, err := tx.LoadOuting(f.o.ID)
 				if err != nil || !ok || o.Closed() {
 					return err
 				}
-				_, err = a.apply(tx, w, o, join)
+				_, err = a.apply(tx, c, o, join)
 				return err
 			}); err != nil {
 				return err
@@ -234,14 +236,14 @@ func (a *ask) decline(crew session.CrewID, token string) error {
 			return err
 		}
 		a.reply(tx, w.T("declined"))
-		a.tellCrew(tx, c, w.T("contact_declined", "who", inv.Name, "contact", a.name()))
+		a.tellCrew(tx, c, "contact_declined", "who", inv.Name, "contact", a.name())
 		return nil
 	})
 }
 
-// tellCrew says something where the crew reads.
-func (a *ask) tellCrew(tx *session.Tx, c session.Crew, text string) {
-	a.post(tx, "", session.Urgent, chat.Message{To: c.Chat, Thread: c.Thread, Text: text})
+// tellCrew says a message of the catalogue where the crew reads.
+func (a *ask) tellCrew(tx *session.Tx, c session.Crew, id string, kv ...any) {
+	a.post(tx, "", session.Urgent, chat.Message{To: c.Chat, Thread: c.Thread, Text: a.wordsTo(c, c.Chat).T(id, kv...)})
 }
 
 // leaveHolding ends all holding of plans by somebody who holds none that is open: their own note first, then each crew.
@@ -260,7 +262,7 @@ func (a *ask) leaveHolding() error {
 			if err := tx.PutCrew(c); err != nil {
 				return err
 			}
-			a.tellCrew(tx, c, w.T("contact_left", "who", a.name()))
+			a.tellCrew(tx, c, "contact_left", "who", a.name())
 			return nil
 		}); err != nil {
 			return err

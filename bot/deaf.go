@@ -15,7 +15,7 @@ func (a *ask) wasDeaf(d chat.Deaf) error {
 		return err
 	}
 	for _, o := range open {
-		if err := a.doIn(o.Crew, a.cause.Then(o.ID), func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		if err := a.doIn(o.Crew, a.cause.Then(o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 			o, found, err := tx.LoadOuting(o.ID)
 			if err != nil || !found {
 				return err
@@ -27,7 +27,7 @@ func (a *ask) wasDeaf(d chat.Deaf) error {
 			if err := tx.PutOuting(next); err != nil {
 				return err
 			}
-			a.sayOuting(tx, w, next, effects)
+			a.sayOuting(tx, c, next, effects)
 			return nil
 		}); err != nil {
 			return err

@@ -5,6 +5,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -21,6 +22,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/outing"
 )
 
 // Seer gives what the world outside says about a place. It may take seconds.
@@ -60,6 +62,7 @@ type ask struct {
 	r     chat.Request
 	cause session.Cause
 	crew  session.CrewID
+	reads string // the language of whoever asks, "": not known
 	toast string // what the tapped button's answer says
 	loud  bool
 }
@@ -125,6 +128,7 @@ func (a *ask) answerRequest() (err error) {
 
 // findCrew finds whose business a request is: the group's, or in private that of the crew the person was last seen in.
 func (a *ask) findCrew() error {
+	a.reads = wording.BaseLanguage(a.r.From.Language)
 	if a.r.Place.Group {
 		crew, err := a.Session.CrewOfChat(a.ctx, a.r.Place.ID)
 		if err != nil {
@@ -145,6 +149,8 @@ func (a *ask) findCrew() error {
 	if err != nil {
 		return err
 	}
+	news := p.Reads(a.reads)
+	a.reads = p.Language
 	for _, crew := range p.Crews {
 		c, err := a.crewRecord(crew)
 		if err != nil {
@@ -155,17 +161,22 @@ func (a *ask) findCrew() error {
 			break
 		}
 	}
-	if !p.Private && a.r.Kind != chat.KindRemoved {
-		// Whoever writes to us in private can be written to.
+	if a.r.Kind == chat.KindRemoved {
+		return nil
+	}
+	if !p.Private { // whoever writes to us in private can be written to
 		if err := a.holdOpen(p); err != nil {
 			return err
 		}
+	}
+	if !p.Private || news {
 		return a.Session.DoPerson(a.ctx, a.cause.Then("private"), id, func(tx *session.Tx) error {
 			p, _, err := tx.LoadPerson(id)
 			if err != nil {
 				return err
 			}
 			p.Private, p.Name, p.Seen = true, a.name(), a.cause.Now
+			p.Reads(a.reads)
 			return tx.PutPerson(p)
 		})
 	}
@@ -175,7 +186,7 @@ func (a *ask) findCrew() error {
 // noteMember remembers that somebody belongs to a crew, in both records, each once.
 func (a *ask) noteMember(crew session.CrewID) error {
 	id := a.r.From.ID
-	key := string(crew) + " " + a.r.From.Name
+	key := string(crew) + " " + a.reads + " " + a.r.From.Name
 	if id == 0 || a.known.as(id, key) {
 		return nil
 	}
@@ -184,7 +195,7 @@ func (a *ask) noteMember(crew session.CrewID) error {
 		if err != nil {
 			return err
 		}
-		if news := p.In(crew); !news && p.Name == a.name() {
+		if news, other := p.In(crew), p.Reads(a.reads); !news && !other && p.Name == a.name() {
 			return nil
 		}
 		p.Name, p.Seen = a.name(), a.cause.Now
@@ -323,12 +334,33 @@ func (a *ask) load(tx *session.Tx) (session.Crew, error) {
 	return c, nil
 }
 
+// words are for whoever asks, where they ask: in a group the crew's, in private their own.
 func (a *ask) words(c session.Crew) wording.Words {
-	lang := c.Language
-	if !a.r.Place.Group && a.r.From.Language != "" {
-		lang = a.r.From.Language
+	if a.r.Place.Group {
+		return crewWords(c)
 	}
-	return wording.For(lang, wording.Units(c.Units), zone(c.Zone))
+	return wordsIn(c, a.reads)
+}
+
+// wordsTo are for what is posted to a chat, which need not be the one that is answered.
+func (a *ask) wordsTo(c session.Crew, to int64) wording.Words {
+	if to == a.r.Place.ID {
+		return a.words(c)
+	}
+	return crewWords(c)
+}
+
+// crewWords are for where a crew reads.
+func crewWords(c session.Crew) wording.Words { return wordsIn(c, "") }
+
+// wordsIn are a crew's units and zone in a language of one of its people, "" for the crew's own.
+func wordsIn(c session.Crew, language string) wording.Words {
+	return wording.For(cmp.Or(language, c.Language), wording.Units(c.Units), zone(c.Zone))
+}
+
+// wordsOf are for one chat that hears of an outing: whoever reads there alone reads their own language.
+func wordsOf(c session.Crew, o outing.Outing, to int64) wording.Words {
+	return wordsIn(c, o.LanguageIn(to)).In(o.Zone)
 }
 
 // zone reads an IANA name; the tables are built into the program, so a stored name always loads.

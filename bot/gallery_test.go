@@ -104,6 +104,10 @@ func exhibits(t *testing.T) []exhibit {
 		q.Card.LipMeasured = ledge.Unmeasured
 	})
 	imperial.words = wording.For("en", wording.Imperial, imperial.report.Zone)
+	spanish := func(x exhibit) exhibit {
+		x.words = wording.For("es", wording.Metric, x.report.Zone)
+		return x
+	}
 	return []exhibit{
 		hang(t, "calm", "a benign sea off an island", "azores_benign", azores, 200, [2]int{8, 15}, nil),
 		hang(t, "rising", "a long swell that rises through the day, with a walk-in that floods", "sydney_rising_longperiod", sydney, 120, [2]int{29, 39}, func(q *conditions.Question) {
@@ -129,10 +133,15 @@ func exhibits(t *testing.T) []exhibit {
 			}}
 		}),
 		imperial,
+		spanish(hang(t, "calm-es", "a benign sea, in Spanish: the longest verdict", "azores_benign", azores, 200, [2]int{8, 15}, nil)),
+		spanish(hang(t, "rising-es", "the rising swell and the walk-in that floods, in Spanish", "sydney_rising_longperiod", sydney, 120, [2]int{29, 39}, func(q *conditions.Question) {
+			q.Card.WalkInGate = m(1.3)
+		})),
+		spanish(hang(t, "storm-es", "the storm, in Spanish", "lofoten_storm_polarnight", lofoten, 230, [2]int{9, 17}, nil)),
 	}
 }
 
-// TestGallery renders eight situations as people get them. With -update it writes them down: then look at every picture at the
+// TestGallery renders eight situations, three of them in Spanish too, as people get them. With -update it writes them down: then look at every picture at the
 // size of a phone.
 func TestGallery(t *testing.T) {
 	folder := filepath.Join("..", "testdata", "pictures", "gallery")

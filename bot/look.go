@@ -258,7 +258,7 @@ func (a *ask) tripSea(id string) error {
 		if err := tx.PutTrip(next); err != nil {
 			return err
 		}
-		a.tripPanel(tx, w, next, false)
+		a.tripPanel(tx, c, next, false)
 		return a.postConditions(tx, c, w, l, nil)
 	})
 }

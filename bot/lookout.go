@@ -73,7 +73,7 @@ func (a *ask) lookAtTrip(id string) error {
 		if err := tx.PutSea(l.note); err != nil {
 			return err
 		}
-		a.tripPanel(tx, w, next, false)
+		a.tripPanel(tx, c, next, false)
 		news, err := a.tellWarnings(tx, lookout.Trip, id, l.report.Warnings)
 		if err != nil {
 			return err
@@ -126,10 +126,10 @@ func (a *ask) lookAtOuting(id string) error {
 			return err
 		}
 		for _, to := range hearers(o) {
-			text := w.In(o.Zone).OutingWarning(o, news, to.ashore)
-			m := chat.Message{To: to.chat, Thread: to.thread, Text: text}
+			w := wordsOf(c, o, to.chat)
+			m := chat.Message{To: to.chat, Thread: to.thread, Text: w.OutingWarning(o, news, to.ashore)}
 			if !to.ashore {
-				m.Buttons = outingButtons(w.In(o.Zone), o)
+				m.Buttons = outingButtons(w, o)
 			}
 			a.post(tx, "", session.Urgent, m)
 		}

@@ -20,16 +20,18 @@ import (
 // off is /off, "/off all", or /off with names of the party. Whoever is off is off everywhere: an outing that somebody
 // else named them in must not alarm anybody for them (I5).
 func (a *ask) off(args string) error {
-	words := offWords(args)
 	fs, err := a.ownOutings(func(o outing.Outing) bool { _, in := o.Member(a.r.From.ID); return in })
 	if err != nil {
 		return err
 	}
+	words := offWords(args, func(word string) bool {
+		return slices.ContainsFunc(fs, func(f found) bool { _, ok := named(f.o, []string{word}); return ok })
+	})
 	var first func(o outing.Outing) outing.Event
 	switch {
 	case len(words) == 0:
 		fs = slices.DeleteFunc(fs, func(f found) bool { return !a.mine(f.o) })
-	case slices.Contains(words, "all"):
+	case slices.ContainsFunc(words, func(s string) bool { return slices.Contains([]string{"all", "todos", "todas"}, s) }):
 		first = func(o outing.Outing) outing.Event { return offEvent(o, a.r.From.ID) }
 	default: // for others, even by one who is off already
 		i := slices.IndexFunc(fs, func(f found) bool { _, ok := named(f.o, words); return ok })
@@ -60,11 +62,13 @@ func (a *ask) off(args string) error {
 	return nil
 }
 
-// offWords are the words after /off that say who; what only dresses an "I am off" is none of them.
-func offWords(args string) []string {
-	words := strings.FieldsFunc(strings.ToLower(strings.ReplaceAll(args, "’", "'")), func(r rune) bool { return strings.ContainsRune(" ,.!&", r) })
-	dress := []string{"the", "rocks", "now", "i'm", "im", "i", "am", "off", "safe", "fine", "ok", "okay", "thanks", "and"}
-	return slices.DeleteFunc(words, func(s string) bool { return slices.Contains(dress, s) })
+// offWords are the words after /off that say who; what only dresses an "I am off", in either language, is none of them,
+// unless somebody of the party is called so.
+func offWords(args string, isName func(string) bool) []string {
+	words := strings.FieldsFunc(strings.ToLower(strings.ReplaceAll(args, "’", "'")), func(r rune) bool { return strings.ContainsRune(" ,.!¡&", r) })
+	dress := []string{"the", "rocks", "now", "i'm", "im", "i", "am", "off", "safe", "fine", "ok", "okay", "thanks", "and",
+		"ya", "estoy", "estamos", "fuera", "de", "las", "rocas", "ahora", "salí", "sali", "salimos", "he", "hemos", "salido", "vuelta", "bien", "a", "salvo", "vale", "gracias", "y"}
+	return slices.DeleteFunc(words, func(s string) bool { return slices.Contains(dress, s) && !isName(s) })
 }
 
 // named finds those of the party whom words name, whole names or first ones; ok only if every word is part of the name
@@ -149,10 +153,13 @@ func (a *ask) more(args string) error {
 func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
 	words := strings.Fields(wording.Clean(args, mostWhy))
 	unclear := fmt.Errorf("read %q: no length of time in it", args)
-	for n := min(len(words), 4); n > 0; n-- {
+	for n := min(len(words), longestTime); n > 0; n-- {
 		head, why := strings.Join(words[:n], " "), strings.Join(words[n:], " ")
 		if clockLike(head) {
 			continue // "900" is more likely nine o'clock than fifteen hours
+		}
+		if n < len(words) && goesOn(words[n]) {
+			continue // "1 hora y 20 minutos" is not an hour, and "y 20 minutos" no reason
 		}
 		if d, err := command.Span(head); err == nil && d > 0 {
 			return outing.SetDelay{By: by, For: d, Why: why}, nil
@@ -166,6 +173,14 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 		}
 	}
 	return nil, unclear
+}
+
+// longestTime is how many words a time may have: "hasta las 3 de la tarde de mañana".
+const longestTime = 8
+
+// goesOn says whether a word carries a Spanish time on, so that what stands before it is half of one.
+func goesOn(word string) bool {
+	return slices.Contains([]string{"y", "menos", "de", "del", "o", "mañana", "manana", "hora", "horas", "minuto", "minutos"}, strings.ToLower(strings.Trim(word, ",.;")))
 }
 
 // packTime puts an instant, to the minute, into a button; unpackTime reads it.

@@ -146,7 +146,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	if err := tx.PutLookout(lookout.ForOuting(o.ID, o.BackBy, tx.Now())); err != nil {
 		return err
 	}
-	a.sayOuting(tx, w, o, effects)
+	a.sayOuting(tx, c, o, effects)
 	if a.r.Place.ID != o.PartyChat() { // asked for elsewhere, it is confirmed there too
 		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)
 	}
@@ -282,7 +282,7 @@ func (a *ask) fillMates(o *outing.Outing, c session.Crew) error {
 			return err
 		}
 		if p.Private {
-			o.Mates = append(o.Mates, outing.Contact{ID: m.ID, Name: m.Name, Chat: m.ID})
+			o.Mates = append(o.Mates, outing.Contact{ID: m.ID, Name: m.Name, Chat: m.ID, Language: p.Language})
 		}
 	}
 	return nil

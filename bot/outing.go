@@ -19,14 +19,15 @@ func (d *Desk) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effec
 	if err != nil {
 		return err
 	}
-	d.sayOuting(tx, wording.For(c.Language, wording.Units(c.Units), zone(o.Zone)), o, effects)
+	d.sayOuting(tx, c, o, effects)
 	return nil
 }
 
-// sayOuting queues one message an effect. Everything an outing says is urgent: somebody's safety hangs on it.
-func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effects []outing.Effect) {
-	w = w.In(o.Zone)
+// sayOuting queues one message an effect, in the language of whoever reads it. Everything an outing says is urgent:
+// somebody's safety hangs on it.
+func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effects []outing.Effect) {
 	for _, e := range effects {
+		w := wordsOf(c, o, e.To.Chat)
 		m := chat.Message{To: e.To.Chat, Thread: e.To.Thread, Text: w.Outing(o, e, tx.Now())}
 		switch e.Kind {
 		case outing.SayOpened:
@@ -67,7 +68,10 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 }
 
 // apply lets an event happen to an outing of the tx's crew and says what follows.
-func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.Event) (outing.Outing, error) {
+func (a *ask) apply(tx *session.Tx, c session.Crew, o outing.Outing, e outing.Event) (outing.Outing, error) {
+	if !a.r.Place.Group { // there it is not asked what they chose
+		o = o.Reads(a.r.From.ID, a.reads)
+	}
 	next, effects, err := o.Apply(e, tx.Now())
 	if err != nil {
 		return o, err
@@ -80,14 +84,14 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 	if err := tx.PutOuting(next); err != nil {
 		return o, err
 	}
-	a.sayOuting(tx, w, next, effects)
-	a.panel(tx, w, next)
+	a.sayOuting(tx, c, next, effects)
+	a.panel(tx, c, next)
 	return next, nil
 }
 
 // panel brings the outing's first message up to date; once closed, without buttons.
-func (a *ask) panel(tx *session.Tx, w wording.Words, o outing.Outing) {
-	w = w.In(o.Zone)
+func (a *ask) panel(tx *session.Tx, c session.Crew, o outing.Outing) {
+	w := wordsOf(c, o, o.PartyChat())
 	m := chat.Message{To: o.PartyChat(), Thread: o.Thread, Panel: "outing/" + o.ID, Quiet: true, Text: panelText(w, o, tx.Now())}
 	if !o.Closed() {
 		m.Buttons = outingButtons(w, o)
@@ -112,14 +116,14 @@ func (a *ask) moved(from, to int64) error {
 	if err != nil {
 		return err
 	}
-	return a.doIn(crew, a.cause.Then("panels"), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+	return a.doIn(crew, a.cause.Then("panels"), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 		open, err := tx.OpenOutings()
 		if err != nil {
 			return err
 		}
 		for _, o := range open {
 			if o.Group == to {
-				a.panel(tx, w, o)
+				a.panel(tx, c, o)
 			}
 		}
 		return nil
@@ -144,7 +148,7 @@ func (a *ask) setSheet(crew session.CrewID, id string, set func(s *outing.Sheet)
 			return err
 		}
 		a.toast = w.T("toast_noted")
-		a.panel(tx, w, o)
+		a.panel(tx, c, o)
 		return nil
 	})
 }
@@ -184,17 +188,16 @@ func (a *ask) outcome() error {
 			no.Name = c.Title
 			e = no
 		}
-		w := wording.For(c.Language, wording.Units(c.Units), zone(o.Zone))
 		if _, got := e.(outing.Reached); got {
 			next, _, err := o.Apply(e, tx.Now())
 			if err != nil {
 				return err
 			}
-			if w := w.In(o.Zone); panelText(w, next, tx.Now()) == panelText(w, o, tx.Now()) {
+			if w := wordsOf(c, o, o.PartyChat()); panelText(w, next, tx.Now()) == panelText(w, o, tx.Now()) {
 				return tx.PutOuting(next) // an edit that shows nothing new would take room in the group from an alert
 			}
 		}
-		_, err = a.apply(tx, w, o, e)
+		_, err = a.apply(tx, c, o, e)
 		return err
 	})
 }

@@ -21,21 +21,31 @@ var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "hom
 	"noon", "midnight", "half", "quarter", "before", "in", "mon", "tue", "wed", "thu", "fri", "sat", "sun",
 	"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 
-// company picks those named after "with" out of a line. Somebody who never wrote to us is a guest: they cannot tap,
+// spanishTimeWords do the same in Spanish. "Domingo" is a friend as well as a day, so it ends no names.
+var spanishTimeWords = []string{"vuelvo", "volvemos", "vuelta", "regreso", "regresamos", "fuera", "hasta", "desde", "al", "hoy",
+	"mañana", "manana", "esta", "mediodía", "mediodia", "medianoche", "por", "durante", "antes", "para", "en",
+	"lunes", "martes", "miércoles", "miercoles", "jueves", "viernes", "sábado", "sabado"}
+
+// company picks those named after "with" or "con" out of a line. Somebody who never wrote to us is a guest: they cannot tap,
 // but those ashore must know of them.
 func company(c session.Crew, line string) (rest string, p party) {
 	words := strings.Fields(line)
-	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") })
-	if i < 0 {
-		return line, p
+	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(s, "with") || strings.EqualFold(s, "con") })
+	if i < 0 || strings.EqualFold(words[i], "con") && i+1 < len(words) && slices.Contains([]string{"la", "el", "las", "los"}, strings.ToLower(words[i+1])) {
+		return line, p // "con la bajamar" is a time, if one that nobody reads
 	}
 	j := i + 1
 	for ; j < len(words); j++ {
 		n := strings.Trim(words[j], ",.@")
-		if slices.Contains(timeWords, strings.ToLower(n)) || strings.ContainsAny(n, "0123456789:") {
+		low := strings.ToLower(n)
+		if slices.Contains(spanishTimeWords, low) || low == "a" && j+1 < len(words) && strings.HasPrefix(strings.ToLower(words[j+1]), "la") ||
+			low == "de" && j+1 < len(words) && strings.EqualFold(words[j+1], "vuelta") {
 			break
 		}
-		if strings.EqualFold(n, "and") || n == "" || n == "&" {
+		if slices.Contains(timeWords, low) || strings.ContainsAny(n, "0123456789:") {
+			break
+		}
+		if low == "and" || low == "y" || low == "e" || n == "" || n == "&" {
 			continue
 		}
 		if m, k, ok := longName(c, words[j:]); ok {

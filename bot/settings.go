@@ -12,6 +12,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/tide"
 	"ledgehand/session"
+	"ledgehand/session/outing"
 )
 
 // Crew settings by buttons, and what people say of themselves.
@@ -59,7 +60,7 @@ func (a *ask) settingsPanel(tx *session.Tx, c session.Crew) {
 	}
 	var langs []chat.Button
 	for _, l := range wording.Languages {
-		langs = append(langs, button(mark(c.Language == l || c.Language == "" && l == "en", wording.For(l, w.Units, nil).T("language_name")), actLanguage, r, l))
+		langs = append(langs, button(mark(w.Lang == l, wording.For(l, w.Units, nil).T("language_name")), actLanguage, r, l))
 	}
 	// The zones of the crew's own ledges are what it will want; any other is typed.
 	var zones [][]chat.Button
@@ -92,12 +93,21 @@ func orDash(s string) string {
 }
 
 func (a *ask) setting(act, arg string) error {
+	if act == actLanguage && !a.r.Place.Group && slices.Contains(wording.Languages, arg) {
+		if err := a.chooseLanguage(arg); err != nil {
+			return err
+		}
+	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		switch {
 		case act == actUnits && (arg == string(wording.Metric) || arg == string(wording.Imperial)):
 			c.Units = arg
 		case act == actLanguage && slices.Contains(wording.Languages, arg):
+			if c.Group && !a.r.Place.Group {
+				break // said in private it is of the person, not of their mates
+			}
 			c.Language = arg
+			w = a.words(c)
 		case act == actZone && slices.Contains(ledgeZones(c), arg):
 			c.Zone = arg
 		default:
@@ -110,6 +120,66 @@ func (a *ask) setting(act, arg string) error {
 		a.settingsPanel(tx, c)
 		return nil
 	})
+}
+
+// chooseLanguage notes what somebody wants to read in private, on their own record and wherever a copy of it decides how
+// they are told: as somebody who holds plans, and on outings that are under way.
+func (a *ask) chooseLanguage(language string) error {
+	if err := a.Session.DoPerson(a.ctx, a.cause.Then("language"), a.r.From.ID, func(tx *session.Tx) error {
+		p, _, err := tx.LoadPerson(a.r.From.ID)
+		if err != nil {
+			return err
+		}
+		p.Language, p.Chosen = language, true
+		return tx.PutPerson(p)
+	}); err != nil {
+		return err
+	}
+	a.reads = language
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	for _, h := range p.Holds {
+		if err := a.doIn(h.Crew, a.cause.Then("language/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
+			c.Holders = slices.Clone(c.Holders)
+			changed := false
+			for i := range c.Holders {
+				if x := &c.Holders[i]; x.ID == p.ID && x.Language != language {
+					x.Language, changed = language, true
+				}
+			}
+			if !changed {
+				return nil
+			}
+			return tx.PutCrew(c)
+		}); err != nil {
+			return err
+		}
+	}
+	fs, err := a.everyOuting(a.concerns)
+	if err != nil {
+		return err
+	}
+	for _, f := range fs {
+		if err := a.doIn(f.crew, a.cause.Then("language/"+f.o.ID), func(tx *session.Tx, _ session.Crew, _ wording.Words) error {
+			o, found, err := tx.LoadOuting(f.o.ID)
+			if err != nil || !found {
+				return err
+			}
+			return tx.PutOuting(o.Reads(a.r.From.ID, language))
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// concerns says whether somebody is told of an outing: as one of the party, as who holds the plan, or as a mate.
+func (a *ask) concerns(o outing.Outing) bool {
+	_, in := o.Member(a.r.From.ID)
+	_, holds := o.Holder(a.r.From.ID)
+	return in || holds || o.Mate(a.r.From.ID)
 }
 
 // me is /me phone +00 555 0142, /me car grey van: what the hand-over sheet needs, given freely and taken back with "-".

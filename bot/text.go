@@ -131,6 +131,11 @@ func (a *ask) plain() error {
 	if toUs && plainlyOff(a.r.Text) { // before any question of ours: nothing else can be meant by it
 		return a.off("")
 	}
+	if toUs && perhapsOff(a.r.Text) {
+		if answered, err := a.perhapsOff(); answered || err != nil {
+			return err
+		}
+	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
 	}
@@ -138,15 +143,6 @@ func (a *ask) plain() error {
 		return nil // deliberate silence
 	}
 	return a.say("not_understood")
-}
-
-// plainlyOff says whether a line without a slash, typed in a hurry, means /off.
-func plainlyOff(line string) bool {
-	switch strings.ToLower(strings.Trim(strings.ReplaceAll(line, "’", "'"), " .!")) {
-	case "off", "i'm off", "im off", "i am off", "off now", "off the rocks", "i'm off the rocks", "im off the rocks", "back":
-		return true
-	}
-	return false
 }
 
 // answered takes a line as the answer to what we asked.
@@ -324,7 +320,7 @@ func (a *ask) unlisted() error {
 			return nil
 		})
 	}
-	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && plainlyOff(a.r.Text)) {
+	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && (plainlyOff(a.r.Text) || perhapsOff(a.r.Text))) {
 		return nil
 	}
 	return a.say("unlisted")
@@ -383,7 +379,7 @@ func (a *ask) added() error {
 	}
 	if err := a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		c.Gone = time.Time{}
-		if err := a.groupSpeaks(tx, w, outing.Reached{Chat: a.r.Place.ID}); err != nil {
+		if err := a.groupSpeaks(tx, c, outing.Reached{Chat: a.r.Place.ID}); err != nil {
 			return err
 		}
 		c.Chat, c.Group = a.r.Place.ID, true
@@ -420,7 +416,7 @@ func (a *ask) removed() error {
 			if t := wording.Clean(a.r.Place.Title, 60); t != "" {
 				name = t
 			}
-			return a.groupSpeaks(tx, w, outing.Unreached{Chat: a.r.Place.ID, Name: name})
+			return a.groupSpeaks(tx, c, outing.Unreached{Chat: a.r.Place.ID, Name: name})
 		})
 	}
 	id := a.r.Place.ID
@@ -434,12 +430,12 @@ func (a *ask) removed() error {
 		return err
 	}
 	for _, f := range fs {
-		if err := a.doIn(f.crew, a.cause.Then("away/"+f.o.ID), func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+		if err := a.doIn(f.crew, a.cause.Then("away/"+f.o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 			o, ok, err := tx.LoadOuting(f.o.ID)
 			if err != nil || !ok {
 				return err
 			}
-			_, err = a.apply(tx, w, o, outing.Unreached{Chat: id})
+			_, err = a.apply(tx, c, o, outing.Unreached{Chat: id})
 			return err
 		}); err != nil {
 			return err
@@ -456,13 +452,13 @@ func (a *ask) removed() error {
 }
 
 // groupSpeaks lets the crew's open outings know whether the group can be written to.
-func (a *ask) groupSpeaks(tx *session.Tx, w wording.Words, e outing.Event) error {
+func (a *ask) groupSpeaks(tx *session.Tx, c session.Crew, e outing.Event) error {
 	open, err := tx.OpenOutings()
 	if err != nil {
 		return err
 	}
 	for _, o := range open {
-		if _, err := a.apply(tx, w, o, e); err != nil {
+		if _, err := a.apply(tx, c, o, e); err != nil {
 			return err
 		}
 	}

@@ -84,7 +84,7 @@ func (a *ask) newTrip(args string) error {
 		if err := tx.PutLookout(lookout.ForTrip(t.ID, t.Start, zone(t.Zone), tx.Now())); err != nil {
 			return err
 		}
-		a.tripPanel(tx, w, t, false)
+		a.tripPanel(tx, c, t, false)
 		return nil
 	})
 }
@@ -123,12 +123,13 @@ func whenProblem(w wording.Words, err error, ledge string) string {
 	return w.T("trip_when", "ledge", ledge)
 }
 
-func (a *ask) tripPanel(tx *session.Tx, w wording.Words, t trip.Trip, repost bool) {
-	w = w.In(t.Zone)
+func (a *ask) tripPanel(tx *session.Tx, c session.Crew, t trip.Trip, repost bool) {
+	w := a.wordsTo(c, t.Chat).In(t.Zone)
 	a.post(tx, "", session.Slow, chat.Message{
 		To: t.Chat, Thread: t.Thread, Text: w.Trip(t, tx.Now()), Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
 	})
 	if a.r.Place.ID != t.Chat && a.r.Kind == chat.KindText {
+		w := a.words(c).In(t.Zone)
 		a.reply(tx, w.Trip(t, tx.Now()), tripButtons(w, t)...)
 	}
 }
@@ -144,7 +145,7 @@ func (a *ask) showTrips() error {
 			a.reply(tx, w.T("no_trips"))
 		}
 		for _, t := range ts {
-			a.tripPanel(tx, w, t, true)
+			a.tripPanel(tx, c, t, true)
 		}
 		return nil
 	})
@@ -176,10 +177,11 @@ func (a *ask) onTrip(id string, e trip.Event) error {
 			return err
 		}
 		a.toast = w.T("toast_noted")
-		a.tripPanel(tx, w, next, false)
+		a.tripPanel(tx, c, next, false)
 		if _, off := e.(trip.CallOff); off {
 			// Who is called off must not depend on noticing that a panel changed.
-			a.post(tx, "", session.Urgent, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.In(t.Zone).T("trip_called_off", "ledge", t.Ledge, "day", w.In(t.Zone).Day(t.Start))})
+			w := a.wordsTo(c, t.Chat).In(t.Zone)
+			a.post(tx, "", session.Urgent, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.T("trip_called_off", "ledge", t.Ledge, "day", w.Day(t.Start))})
 		}
 		return nil
 	})
@@ -279,7 +281,7 @@ func (a *ask) planB(args string) error {
 		if err := tx.PutTrip(next); err != nil {
 			return err
 		}
-		a.tripPanel(tx, w, next, false)
+		a.tripPanel(tx, c, next, false)
 		return nil
 	})
 }

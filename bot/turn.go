@@ -45,7 +45,7 @@ func ofOutings(r chat.Request) bool {
 	case chat.KindText:
 		cmd, _, ok := command.Split(r.Text)
 		if !ok {
-			return plainlyOff(r.Text)
+			return plainlyOff(r.Text) || perhapsOff(r.Text)
 		}
 		return slices.Contains([]string{"out", "off", "home", "more", "cancel", "letgo"}, cmd)
 	case chat.KindTap:

@@ -21,11 +21,16 @@ func (d *Desk) WatchDue(tx *session.Tx, x watch.Watch, effects []watch.Effect) e
 	if err != nil {
 		return err
 	}
-	w := wording.For(c.Language, wording.Units(c.Units), zone(x.Zone))
-	return d.sayWatch(tx, c, w, x, effects)
+	return d.sayWatch(tx, c, x, effects)
 }
 
-func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, w wording.Words, x watch.Watch, effects []watch.Effect) error {
+// watchWords are for where a watch is kept.
+func watchWords(c session.Crew, x watch.Watch) wording.Words {
+	return wordsIn(c, x.Language).In(x.Zone)
+}
+
+func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, x watch.Watch, effects []watch.Effect) error {
+	w := watchWords(c, x)
 	for _, e := range effects {
 		m := chat.Message{To: x.Chat, Thread: x.Thread}
 		switch e.Kind {
@@ -142,6 +147,9 @@ func (a *ask) watch(args string) error {
 			ID: recordID(a.cause.ID), Crew: string(tx.Crew), Chat: a.r.Place.ID, Thread: a.r.Place.Thread,
 			Ledge: led.Name, Zone: card.Zone, By: a.r.From.ID, ByName: a.name(), Length: watch.Usual,
 		}
+		if !a.r.Place.Group {
+			x.Language = a.reads
+		}
 		if strings.TrimSpace(rest) != "" {
 			if x.Length, err = command.Span(rest); err != nil {
 				a.answer(tx, w.T("watch_unread", "said", wording.Clean(rest, 40)))
@@ -186,7 +194,7 @@ func watchButtons(w wording.Words, x watch.Watch) [][]chat.Button {
 
 // onWatch changes a running watch.
 func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
-	return a.doIn(crew, a.cause, func(tx *session.Tx, _ session.Crew, w wording.Words) error {
+	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		x, ok, err := tx.LoadWatch(id)
 		if err != nil {
 			return err
@@ -213,14 +221,13 @@ func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
 		}
 		a.toast = w.T("watch_count", "n", len(next.Waves))
 		if effects == nil {
-			a.watchPanel(tx, w, next)
+			a.watchPanel(tx, watchWords(c, next), next)
 		}
 		// The crew was changed by PutWatch: what a result teaches must be added to that, not to the older copy.
-		c, _, err := tx.LoadCrew()
-		if err != nil {
+		if c, _, err = tx.LoadCrew(); err != nil {
 			return err
 		}
-		return a.sayWatch(tx, c, w, next, effects)
+		return a.sayWatch(tx, c, next, effects)
 	})
 }
 

@@ -117,7 +117,7 @@ func (a *ask) onOutingAs(cause session.Cause, crew session.CrewID, id string, ev
 		}
 		w = w.In(o.Zone)
 		e := event(o)
-		next, err := a.apply(tx, w, o, e)
+		next, err := a.apply(tx, c, o, e)
 		if err != nil {
 			return a.problem(tx, w, err)
 		}

@@ -117,6 +117,7 @@ type Holder struct {
 	Name     string    `json:"name"`
 	Chat     int64     `json:"chat"`
 	Accepted time.Time `json:"accepted"`
+	Language string    `json:"language,omitempty"` // what they read
 }
 
 // Invite is a link that makes its first taker a shore contact, once.
@@ -363,6 +364,9 @@ type Person struct {
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
 
+	Language string `json:"language,omitempty"` // what they read, when they last wrote
+	Chosen   bool   `json:"chosen,omitempty"`   // they chose it here: what their Telegram speaks does not change it
+
 	Groups []time.Time `json:"groups,omitempty"` // when they added us to groups that were new to us, of late
 }
 
@@ -371,6 +375,15 @@ type Hold struct {
 	Crew CrewID `json:"crew"`
 	Of   int64  `json:"of"`
 	Name string `json:"name"`
+}
+
+// Reads notes what language somebody reads; it reports whether that is news. What they chose themselves stands.
+func (p *Person) Reads(language string) bool {
+	if language == "" || p.Chosen || p.Language == language {
+		return false
+	}
+	p.Language = language
+	return true
 }
 
 // mostCrews bounds in how many crews somebody is known, for all of them are read when they write in private.

@@ -274,6 +274,9 @@ type Command struct {
 	Description string `json:"description"`
 }
 
+// languageCode is "a two-letter ISO 639-1 language code" (Telegram Bot API, setMyCommands).
+var languageCode = regexp.MustCompile(`^[a-z]{2}$`)
+
 var commandName = regexp.MustCompile(`^[a-z0-9_]{1,32}$`)
 
 func (s *Server) setMyCommands(_ context.Context, p params) (any, *refusal) {
@@ -292,7 +295,11 @@ func (s *Server) setMyCommands(_ context.Context, p params) (any, *refusal) {
 	if len(list) > 100 {
 		return nil, bad("BOT_COMMANDS_TOO_MUCH")
 	}
-	s.commands[p.str("language_code")] = list
+	language := p.str("language_code")
+	if language != "" && !languageCode.MatchString(language) {
+		return nil, bad("invalid language code specified") // from memory
+	}
+	s.commands[language] = list
 	return true, nil
 }
 

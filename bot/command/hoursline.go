@@ -70,11 +70,11 @@ func Hours(text string) (HoursLine, error) {
 	words := strings.Fields(line.Rest)
 	for i := 0; i < len(words); i++ {
 		switch w := strings.ToLower(strings.Trim(words[i], ",;!?")); w {
-		case "making", "rising", "flood", "incoming":
+		case "making", "rising", "flood", "incoming", "subiendo":
 			if !set(TideMaking) {
 				return clash(words[i])
 			}
-		case "ebbing", "falling", "ebb", "outgoing":
+		case "ebbing", "falling", "ebb", "outgoing", "bajando":
 			if !set(TideEbbing) {
 				return clash(words[i])
 			}

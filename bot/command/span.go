@@ -10,7 +10,8 @@ import (
 const MaxDuration = 24 * time.Hour
 
 // Span reads a length of time: "30" and "+30 min" (a bare number is minutes), "1h", "1h30",
-// "90m", "1.5 hours", "an hour", "half an hour", "an hour and a half". It answers with one minute
+// "90m", "1.5 hours", "an hour", "half an hour", "an hour and a half", and in Spanish "30 minutos", "una hora", "media
+// hora", "hora y media". It answers with one minute
 // to MaxDuration; anything else, also anything left over, is *Unread.
 func Span(text string) (time.Duration, error) {
 	said := strings.TrimSpace(text)
@@ -44,8 +45,8 @@ func Span(text string) (time.Duration, error) {
 }
 
 var (
-	hourWords   = map[string]bool{"h": true, "hr": true, "hrs": true, "hour": true, "hours": true}
-	minuteWords = map[string]bool{"m": true, "min": true, "mins": true, "minute": true, "minutes": true}
+	hourWords   = map[string]bool{"h": true, "hr": true, "hrs": true, "hour": true, "hours": true, "hora": true, "horas": true}
+	minuteWords = map[string]bool{"m": true, "min": true, "mins": true, "minute": true, "minutes": true, "minuto": true, "minutos": true}
 )
 
 // readSpan reads a span with a unit from lexeme i on and says which lexeme comes after it.
@@ -58,8 +59,13 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 			i++
 		}
 		return 30 * time.Minute, i + 1, peek(lx, i) == "hour"
-	case word == "an" || word == "a" || numberWords[word] > 0:
-		n := max(numberWords[word], 1)
+	case word == "media":
+		return 30 * time.Minute, i + 2, peek(lx, i+1) == "hora"
+	case word == "hora" && peek(lx, i+1) == "y":
+		more, next := andPart(lx, i+1)
+		return time.Hour + more, next, more > 0
+	case word == "an" || word == "a" || numberWords[word] > 0 || spanishNumbers[word] > 0:
+		n := max(numberWords[word], spanishNumbers[word], 1)
 		i++
 		switch unit := peek(lx, i); {
 		case hourWords[unit] && len(unit) > 1:
@@ -67,7 +73,8 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 			if peek(lx, i) == "and" && peek(lx, i+1) == "a" && peek(lx, i+2) == "half" {
 				d, i = d+30*time.Minute, i+3
 			}
-			return d, i, true
+			more, next := andPart(lx, i)
+			return d + more, next, true
 		case minuteWords[unit] && len(unit) > 1:
 			return time.Duration(n) * time.Minute, i + 1, true
 		}
@@ -92,7 +99,8 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 	case hourWords[unit] && whole <= 1000:
 		d, i = of(time.Hour), i+1
 		if fraction != 0 || !kindAt(lx, i, lexDigits) {
-			return d, i, true
+			more, next := andPart(lx, i)
+			return d + more, next, true
 		}
 		// "1h30", "1h30m", "1 h 30 min"; but "1h 30" stops after the hour unless a unit follows.
 		minutes, unit := small(lx[i].s), peek(lx, i+1)
@@ -109,4 +117,15 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 		return of(time.Minute), i + 1, true
 	}
 	return 0, i, false
+}
+
+// andPart reads what Spanish adds to whole hours: "y media", "y cuarto".
+func andPart(lx []lexeme, i int) (more time.Duration, next int) {
+	switch peek(lx, i) + " " + peek(lx, i+1) {
+	case "y media":
+		return 30 * time.Minute, i + 2
+	case "y cuarto":
+		return 15 * time.Minute, i + 2
+	}
+	return 0, i
 }

@@ -30,7 +30,7 @@ const (
 const TideExample = "Anvil below 1.2 sat"
 
 // What people put around such a question and need not.
-var tideFillers = []string{"when", "when's", "is", "it", "the", "water", "tide", "next", "at", "now", "m", "does", "go", "will", "be"}
+var tideFillers = []string{"when", "when's", "is", "it", "the", "water", "tide", "next", "at", "now", "m", "does", "go", "will", "be", "próxima", "proxima"}
 
 // Tide reads a question such as "below 1.2 sat", "next low", "when is it under 4 ft tomorrow". Ledge names may hold such
 // words ("Low Shelf"): take the names you know out first. A height that cannot be read is *Unread.
@@ -59,11 +59,11 @@ func Tide(text string) (TideLine, error) {
 			out.Level, out.Above = &h, w == "above" || w == "over"
 			out.Bare = used == 1 && strings.Trim(value[0], "-−+.0123456789") == ""
 			i += used
-		case "low", "lw", "high", "hw":
+		case "low", "lw", "bajamar", "high", "hw", "pleamar":
 			if out.Turn != "" {
 				return TideLine{}, &Unread{Said: words[i], Why: WhyClash, Example: TideExample}
 			}
-			if out.Turn = NextLow; strings.HasPrefix(w, "h") {
+			if out.Turn = NextLow; strings.HasPrefix(w, "h") || w == "pleamar" {
 				out.Turn = NextHigh
 			}
 		default:
@@ -95,7 +95,7 @@ func Day(text string, now time.Time, zone *time.Location, order DayOrder) (date 
 		switch {
 		case t.kind == tokDay, t.kind == tokPart && t.day.kind != dayNone:
 			p.days = append(p.days, t.day)
-		case t.kind == tokWord, t.kind == tokTo && t.dash, t.kind == tokBack:
+		case t.kind == tokWord, t.kind == tokTo && t.dash, t.kind == tokBack, t.kind == tokStop && t.local:
 			if end == t.at && len(words) > 0 {
 				words[len(words)-1] += line[t.at:t.end]
 			} else {

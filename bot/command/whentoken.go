@@ -34,6 +34,7 @@ type token struct {
 	part    part
 	why     Word // with tokStop
 	dash    bool // with tokTo: "-", not a word
+	local   bool // with tokStop: a Spanish word, which places are called after
 }
 
 // clock is a time of day as typed. open: the hour is 1 to 12 and nothing typed says which half of the day.
@@ -114,8 +115,7 @@ var stops = func() map[string]Word {
 			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call am pm a.m p.m
 			minus plus less more than between within time times utc gmt z noonish morrow off`,
 		// Days in the other languages of our crews: better refused than taken for a ledge.
-		WhyDate: `lunes martes miércoles miercoles jueves viernes sábado sabado domingo mañana manana hoy
-			segunda terça terca quarta quinta sexta amanhã amanha hoje lundi mardi mercredi jeudi vendredi samedi dimanche demain
+		WhyDate: `segunda terça terca quarta quinta sexta amanhã amanha hoje lundi mardi mercredi jeudi vendredi samedi dimanche demain
 			montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute maandag dinsdag woensdag donderdag vrydag
 			saterdag sondag môre more vandag`,
 	} {
@@ -151,6 +151,13 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 	x := lx[i]
 	switch x.kind {
 	case lexDigits:
+		if afterArticle(lx, i) {
+			t, next, why := readArticleClock(lx, i)
+			if why != "" || gluedTo(lx, next) && lx[next].kind != lexSymbol {
+				return token{}, 0, &Unread{Said: line[lx[i].at:lx[min(next, len(lx)-1)].end], Why: orToken(why)}
+			}
+			return t, next, nil
+		}
 		return readTimeNumber(line, lx, i)
 	case lexSymbol:
 		switch x.s {
@@ -165,6 +172,9 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 	}
 	if d, next, ok := readSpan(lx, i); ok {
 		return token{kind: tokSpan, span: d}, next, nil
+	}
+	if t, next, ok := readSpanish(lx, i); ok {
+		return t, next, nil
 	}
 	w := peek(lx, i+1)
 	switch x.s {
@@ -297,6 +307,13 @@ func readSpokenClock(lx []lexeme, i int) (token, int, error) {
 	return token{kind: tokClock, clock: clock{minutes: m, open: true}}, next, nil
 }
 
+func orToken(why Word) Word {
+	if why == "" {
+		return WhyToken
+	}
+	return why
+}
+
 var ordinals = map[string]bool{"st": true, "nd": true, "rd": true, "th": true}
 
 func isMeridiem(s string) bool { return s == "am" || s == "pm" || s == "a" || s == "p" }
@@ -378,6 +395,17 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 	if d, next, ok := readSpan(lx, i); ok {
 		return finish(token{kind: tokSpan, span: d}, next)
 	}
+	if m, next, ok := dayFirstMonth(lx, i+1); ok && width <= 2 && months[peek(lx, i+1)] == 0 { // "14 de marzo", "14 ago"
+		d := day{kind: dayDate, a: n, b: m}
+		if year := next + 1; peek(lx, next) == "de" {
+			if y, after := readYear(lx, year); y > 0 {
+				d.year, next = y, after
+			}
+		} else {
+			d.year, next = readYear(lx, next)
+		}
+		return finish(token{kind: tokDay, day: d}, next)
+	}
 	if width <= 2 && i+1 < len(lx) && lx[i+1].glued && ordinals[lx[i+1].s] || width <= 2 && months[peek(lx, i+1)] > 0 {
 		d := day{kind: dayOfMonth, a: n}
 		next = i + 1
@@ -397,7 +425,8 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 	var why Word
 	switch {
 	case width <= 2:
-		t, next, why = finishClock(lx, i+1, n, 0, false)
+		hour, minute, after := spokenMinutes(lx, i+1, n)
+		t, next, why = finishClock(lx, after, hour, minute, false)
 	case width <= 4:
 		t, next, why = finishClock(lx, i+1, n/100, n%100, width == 4)
 		if width == 4 && n < 1000 {
@@ -419,6 +448,9 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 func finishClock(lx []lexeme, i, hour, minute int, padded bool) (t token, next int, why Word) {
 	half, next := meridiem(lx, i)
 	c := clock{minutes: hour*60 + minute, padded: padded}
+	if one, after, ok := spanishHalf(lx, i, hour, minute); ok && minute <= 59 {
+		return token{kind: tokClock, clock: one}, after, ""
+	}
 	switch {
 	case minute > 59, hour > 24, hour == 24 && minute > 0:
 		return t, next, WhyClock

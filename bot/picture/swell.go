@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // seaKnown says whether the height of an hour can be drawn.
@@ -170,7 +171,7 @@ func (b *brush) unknownRuns(f *frame, r image.Rectangle, known func(Hour) bool) 
 
 // rowName writes the name of a row of numbers into the gutter. A long name is cut, its unit is not.
 func (b *brush) rowName(y int, s, unit string) {
-	const room = plotLeft - margin - 6
+	room := plotLeft - margin - 6
 	if unit != "" {
 		unit = " " + unit
 	}
@@ -178,9 +179,15 @@ func (b *brush) rowName(y int, s, unit string) {
 	for st.size > smallest && b.width(s+unit, st) > room {
 		st.size--
 	}
+	if last := room + 4; b.width(s+unit, st) > room && b.width(s+thin(unit), st) <= last {
+		room, unit = last, thin(unit) // "viento m/s" takes the last pixels to the plot
+	}
 	s, st = b.fit(s, st, room-b.width(unit, st))
 	b.write(margin, y+capHeight(st)/2, s+unit, st, ink)
 }
+
+// thin is a unit after a thin space.
+func thin(unit string) string { return "\u2009" + strings.TrimPrefix(unit, " ") }
 
 // cell writes a number into its column.
 func (b *brush) cell(x0, x1, y int, s string) {

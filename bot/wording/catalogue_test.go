@@ -248,6 +248,8 @@ func speaks(c *ast.CallExpr) int {
 			}
 			return 0
 		}
+	case "tellCrew":
+		return 2
 	}
 	return -1
 }

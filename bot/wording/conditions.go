@@ -193,11 +193,11 @@ func (w Words) sea(r conditions.Report) string {
 	}
 	if h.Wind != nil {
 		s := w.T("wind", "speed", w.Speed(float64(*h.Wind)))
+		if h.OnshoreMS != nil && *h.OnshoreMS >= 0.7*float64(*h.Wind) && float64(*h.Wind) >= 3 {
+			s = w.T("wind_onshore", "speed", w.Speed(float64(*h.Wind)))
+		}
 		if h.WindFrom != nil {
 			s += " " + w.T("from", "dir", w.Compass(float64(*h.WindFrom)))
-		}
-		if h.OnshoreMS != nil && *h.OnshoreMS >= 0.7*float64(*h.Wind) && float64(*h.Wind) >= 3 {
-			s = w.T("onshore") + " " + s
 		}
 		if h.Gust != nil {
 			s += ", " + w.T("gusts", "speed", w.Speed(float64(*h.Gust)))

@@ -82,7 +82,7 @@ func warned(r conditions.Report) conditions.Report {
 }
 
 func conditionsSamples(w Words, c cast) []sample {
-	imperial := For("en", Imperial, nil)
+	imperial := For(w.Lang, Imperial, nil)
 	m := func(v float64) *measure.Metres { x := measure.Metres(v); return &x }
 	calm := morning(c)
 	calm.Verdict, calm.ByNumbers, calm.PStay, calm.ExcessMedian, calm.ExcessBad, calm.WithinLimits, calm.Watches, calm.Calibrated = ledge.NotExpected, ledge.NotExpected, 0.004, -2.1, -0.9, true, 7, true
@@ -192,7 +192,7 @@ func whySamples(w Words, c cast) []sample {
 	return []sample{
 		{"all known", w.Why(morning(c))},
 		{"unknown, violent and under water", w.Why(mixed)},
-		{"feet and miles", For("en", Imperial, nil).Why(morning(c))},
+		{"feet and miles", For(w.Lang, Imperial, nil).Why(morning(c))},
 		{"48 hours", w.Why(long)},
 	}
 }

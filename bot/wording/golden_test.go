@@ -50,30 +50,42 @@ func at(hour, minute int) time.Time {
 	return time.Date(2026, 3, 14, hour, minute, 0, 0, z).UTC()
 }
 
-func words(u Units) Words { return For("en", u, nil).In(zoneName) }
+func words(u Units) Words { return wordsOf("en", u) }
 
+func wordsOf(language string, u Units) Words { return For(language, u, nil).In(zoneName) }
+
+// TestGolden compares every area in every language with its file: NAME.golden is English, NAME.es.golden Spanish.
 func TestGolden(t *testing.T) {
 	for name, samples := range areas {
-		t.Run(name, func(t *testing.T) {
-			var b strings.Builder
-			for _, s := range samples(words(Metric), crew) {
-				fmt.Fprintf(&b, "== %s (%d)\n%s\n\n", s.name, units16(s.text), s.text)
-			}
-			file := filepath.Join("testdata", name+".golden")
-			if *update {
-				if err := os.WriteFile(file, []byte(b.String()), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(file)
-			if err != nil {
+		for _, l := range Languages {
+			testGolden(t, name, l, samples)
+		}
+	}
+}
+
+func testGolden(t *testing.T, name, language string, samples func(w Words, c cast) []sample) {
+	if language != "en" {
+		name += "." + language
+	}
+	t.Run(name, func(t *testing.T) {
+		var b strings.Builder
+		for _, s := range samples(wordsOf(language, Metric), crew) {
+			fmt.Fprintf(&b, "== %s (%d)\n%s\n\n", s.name, units16(s.text), s.text)
+		}
+		file := filepath.Join("testdata", name+".golden")
+		if *update {
+			if err := os.WriteFile(file, []byte(b.String()), 0o644); err != nil {
 				t.Fatal(err)
 			}
-			if got := b.String(); got != string(want) {
-				t.Errorf("%s differs from what is written down; if that is meant, run go test -update\n%s", file, firstDifference(got, string(want)))
-			}
-		})
-	}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := b.String(); got != string(want) {
+			t.Errorf("%s differs from what is written down; if that is meant, run go test -update\n%s", file, firstDifference(got, string(want)))
+		}
+	})
 }
 
 func firstDifference(got, want string) string {

@@ -13,6 +13,17 @@ import (
 	"ledgehand/bot/chat"
 )
 
+// everyWords are all languages in all units.
+func everyWords() []Words {
+	var out []Words
+	for _, l := range Languages {
+		for _, u := range []Units{Metric, Imperial} {
+			out = append(out, wordsOf(l, u))
+		}
+	}
+	return out
+}
+
 // units16 is how long a text is as Telegram counts it: UTF-16 units after the markup is read.
 func units16(text string) int { return len(utf16.Encode([]rune(Plain(text)))) }
 
@@ -50,8 +61,8 @@ func checkHTML(text string) ([]string, error) {
 }
 
 func TestEveryTextIsMarkupTelegramTakes(t *testing.T) {
-	for _, u := range []Units{Metric, Imperial} {
-		for name, text := range everySample(words(u), crew) {
+	for _, w := range everyWords() {
+		for name, text := range everySample(w, crew) {
 			if strings.HasPrefix(name, "desk/b_") || strings.HasPrefix(name, "desk/toast_") || strings.HasPrefix(name, "desk/hint_") {
 				if strings.ContainsAny(text, "<>&") {
 					t.Errorf("%s = %q, want no markup: it is shown as it is", name, text)
@@ -82,7 +93,12 @@ func TestHostileNamesStayText(t *testing.T) {
 		}
 		names = append(names, n)
 	}
-	w := words(Metric)
+	for _, l := range Languages {
+		hostileNamesStayText(t, wordsOf(l, Metric), seed, names)
+	}
+}
+
+func hostileNamesStayText(t *testing.T, w Words, seed uint64, names []string) {
 	plain := everySample(w, crew)
 	for _, n := range names {
 		c := cast{n + "A", n + "B", n + "C", n + "D", n + "M", n + "E", n + "V", n + "L"}
@@ -116,8 +132,8 @@ func TestHostileNamesStayText(t *testing.T) {
 
 // A picture goes out with its words below it only while they fit (Telegram Bot API, sendPhoto.caption).
 func TestConditionsFitUnderAPicture(t *testing.T) {
-	for _, u := range []Units{Metric, Imperial} {
-		for _, s := range conditionsSamples(words(u), crew) {
+	for _, w := range everyWords() {
+		for _, s := range conditionsSamples(w, crew) {
 			if n := units16(s.text); n > chat.MaxCaption {
 				t.Errorf("%s has %d characters, want up to %d:\n%s", s.name, n, chat.MaxCaption, Plain(s.text))
 			}

@@ -61,7 +61,7 @@ func tideSamples(w Words, c cast) []sample {
 	today := tideOf(c.anvil, arena, func(q *conditions.PlaceDay) { q.Gate = m(0.9) })
 	return []sample{
 		{"today", w.Tide(today)},
-		{"today: feet and miles", For("en", Imperial, nil).Tide(today)},
+		{"today: feet and miles", For(w.Lang, Imperial, nil).Tide(today)},
 		{"another day", w.Tide(tideOf(c.anvil, arena, func(q *conditions.PlaceDay) { q.Day.Day = 18 }))},
 		{"next low", w.NextTurn(today, tide.Low)},
 		{"next high", w.NextTurn(today, tide.High)},

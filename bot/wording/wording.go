@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +22,26 @@ import (
 var catalogue embed.FS
 
 // Languages are those with a catalogue, the first being what others fall back to.
-var Languages = []string{"en"}
+var Languages = []string{"en", "es"}
+
+// Language is the one of Languages that somebody who uses a language code reads: "es-MX" is "es". A code without a
+// catalogue, or that is none, is the first. Nothing is taken for its neighbour: who writes Portuguese did not ask for Spanish.
+func Language(code string) string {
+	if base := BaseLanguage(code); slices.Contains(Languages, base) {
+		return base
+	}
+	return Languages[0]
+}
+
+// BaseLanguage is the language of a code without its region, as it is kept of people: "es-MX" is "es". "" for what has
+// not the shape of one (ISO 639: two or three letters); codes come from outside.
+func BaseLanguage(code string) string {
+	base, _, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(code, "_", "-")), "-")
+	if len(base) < 2 || len(base) > 3 || strings.Trim(base, "abcdefghijklmnopqrstuvwxyz") != "" {
+		return ""
+	}
+	return base
+}
 
 var bundle = mustLoad()
 
@@ -48,11 +68,21 @@ const (
 // Words speaks one language to one crew.
 type Words struct {
 	loc   *i18n.Localizer
+	Lang  string // one of Languages
 	Units Units
 	Zone  *time.Location
 }
 
-// For makes Words. An unknown language falls back to English; a nil zone to UTC, which is then said with every time.
+// localizers are made once: a message to everybody ashore at once asks for thousands.
+var localizers = func() map[string]*i18n.Localizer {
+	m := map[string]*i18n.Localizer{}
+	for _, l := range Languages {
+		m[l] = i18n.NewLocalizer(bundle, l)
+	}
+	return m
+}()
+
+// For makes Words for a language code. An unknown language falls back to English; a nil zone to UTC, which is then said with every time.
 func For(lang string, units Units, zone *time.Location) Words {
 	if zone == nil {
 		zone = time.UTC
@@ -60,7 +90,8 @@ func For(lang string, units Units, zone *time.Location) Words {
 	if units == "" {
 		units = Metric
 	}
-	return Words{loc: i18n.NewLocalizer(bundle, lang, "en"), Units: units, Zone: zone}
+	l := Language(lang)
+	return Words{loc: localizers[l], Lang: l, Units: units, Zone: zone}
 }
 
 // HTML is text that is escaped already.
@@ -68,7 +99,8 @@ type HTML string
 
 // T is the message of that id with its values, given as name, value, name, value. A value n chooses the plural form.
 // Strings are escaped and kept to one line; HTML is taken as it is. Labels of buttons, toasts and hints are no HTML
-// anywhere, so there strings stay as they are. A missing message is shown by its id: ugly, but never silent.
+// anywhere, so there strings stay as they are. What a language lacks is said in the first one; a message that
+// is nowhere is shown by its id: ugly, but never silent.
 func (w Words) T(id string, kv ...any) string {
 	data := make(map[string]any, len(kv)/2)
 	conf := &i18n.LocalizeConfig{MessageID: id, TemplateData: data}
@@ -95,7 +127,7 @@ func (w Words) T(id string, kv ...any) string {
 	// A message with one form only has no plural to choose.
 	conf.PluralCount = nil
 	s, err := w.loc.Localize(conf)
-	if err != nil {
+	if err != nil && s == "" { // with an error and words they are those of the first language
 		return "[" + id + "]"
 	}
 	return s
@@ -129,8 +161,21 @@ func (w Words) join(names []string) HTML {
 	case 1:
 		return HTML(names[0])
 	default:
-		return HTML(strings.Join(names[:n-1], ", ") + " " + w.T("and") + " " + names[n-1])
+		return HTML(strings.Join(names[:n-1], ", ") + " " + w.and(names[n-1]) + " " + names[n-1])
 	}
+}
+
+// and is the word before the last of a list. Spanish says "e" before the sound i: "Ana e Inés", but "Ana y Ian", where
+// it begins a diphthong (Real Academia Española, Diccionario panhispánico de dudas, "y").
+func (w Words) and(next string) string {
+	r := []rune(strings.ToLower(strings.Trim(Plain(next), "\u2068\u2069")))
+	if len(r) > 0 && r[0] == 'h' {
+		r = r[1:]
+	}
+	if len(r) > 0 && (r[0] == 'i' || r[0] == 'í') && (len(r) == 1 || !strings.ContainsRune("aeouáéóú", r[1])) {
+		return w.T("and_i")
+	}
+	return w.T("and")
 }
 
 // Plain is HTML as a terminal or a log shows it: tags gone, entities resolved.

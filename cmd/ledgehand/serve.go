@@ -173,9 +173,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	})
 	h.watch(seen)
 	h.join(store, set.lease, log)
-	if err := sender.SetCommands(ctx, "", commandList()); err != nil {
-		log.Warn("command list not set", "err", err)
-	}
+	setCommands(ctx, sender, log)
 	fmt.Fprintf(out, "Ledgehand serves as @%s. Stop it with Ctrl-C; nothing is lost.\n", me.Username)
 	return h.run(ctx, set, store, sender, log)
 }
@@ -212,9 +210,23 @@ func onceEach(log *slog.Logger) func(error) {
 	}
 }
 
-// commandList is what Telegram shows when somebody types a slash.
-func commandList() []telegram.Command {
-	w := wording.For("en", wording.Metric, nil)
+// setCommands registers what Telegram shows when somebody types a slash: in the first language for everybody, and in each
+// other for those whose Telegram speaks it. Without it the bot works as well, so a failure is only logged.
+func setCommands(ctx context.Context, sender *telegram.Sender, log *slog.Logger) {
+	for i, l := range wording.Languages {
+		whose := l
+		if i == 0 {
+			whose = "" // the list of all others
+		}
+		if err := sender.SetCommands(ctx, whose, commandList(l)); err != nil {
+			log.Warn("command list not set", "language", l, "err", err)
+		}
+	}
+}
+
+// commandList are all commands with their help in a language.
+func commandList(language string) []telegram.Command {
+	w := wording.For(language, wording.Metric, nil)
 	var out []telegram.Command
 	for _, c := range bot.Commands {
 		out = append(out, telegram.Command{Name: c, Description: wording.Plain(w.T("cmd_" + c))})

@@ -18,6 +18,7 @@ import (
 //
 //	start 2026-03-13 19:00 America/Los_Angeles   the first line; the invented sea begins on the following midnight
 //	people ana bram chidi dell; ashore mo        who is in the group, who is not
+//	speaks mo es-MX                              what Mo's Telegram tells of their language from here on; "-": nothing
 //	[Fri 19:02] ana> /ledge add …                Ana writes in the group
 //	[Fri 19:02] ana private> /contact            Ana writes to the bot in private
 //	[Fri 19:03] ana answers> Anvil               Ana replies to the bot's newest message in the group
@@ -91,6 +92,12 @@ func playStory(t *testing.T, file string) {
 			t.Fatalf("%s: the story must begin with start", where)
 		case strings.HasPrefix(line, "people "):
 			s.cast(line)
+		case strings.HasPrefix(line, "speaks "):
+			w := strings.Fields(line)
+			if len(w) != 3 || s.people[w[1]] == 0 {
+				t.Fatalf("%s: want speaks PERSON LANGUAGE", where)
+			}
+			s.server.Speaks(s.people[w[1]], strings.TrimPrefix(w[2], "-"))
 		case stamped.MatchString(line):
 			m := stamped.FindStringSubmatch(line)
 			if err := s.act(s.instant(m[1], m[2]+":"+m[3]), m[4]); err != nil {

@@ -29,7 +29,7 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 		}
 		return o, nil, nil
 	}
-	m := Member{ID: e.Member.ID, Name: e.Member.Name, Chat: e.Member.Chat, Phone: e.Member.Phone}
+	m := Member{ID: e.Member.ID, Name: e.Member.Name, Chat: e.Member.Chat, Phone: e.Member.Phone, Language: e.Member.Language}
 	o.People = append(o.People, m)
 	o.Sheet.Car, o.Sheet.Wearing = joined(o.Sheet.Car, e.Car), joined(o.Sheet.Wearing, e.Wears)
 	// Whoever goes along holds nobody's plan from ashore.
@@ -54,7 +54,7 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 		}
 		var more []Effect
 		var err error
-		if o, more, err = o.join(Join{ID: c.ID, Name: c.Name, Chat: c.Chat}, now); err != nil {
+		if o, more, err = o.join(Join{ID: c.ID, Name: c.Name, Chat: c.Chat, Language: c.Language}, now); err != nil {
 			return Outing{}, nil, err
 		}
 		effects = append(effects, more...)

@@ -49,9 +49,10 @@ type Unreached struct {
 
 // Join is somebody ashore who holds the plan from now on, or is back after having been out of reach.
 type Join struct {
-	ID   int64
-	Name string
-	Chat int64
+	ID       int64
+	Name     string
+	Chat     int64
+	Language string // what they read, "": not known
 }
 
 // LetGo is a contact who gives the plan back.
@@ -445,6 +446,9 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 	c := &o.Contacts[i]
 	held := c.Chat == e.Chat && c.Refused.IsZero()
 	c.Name, c.Chat, c.Refused, c.Until = e.Name, e.Chat, time.Time{}, time.Time{}
+	if e.Language != "" {
+		c.Language = e.Language
+	}
 	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
 	if held {
 		return o, effects, nil // said again: the plan again, and no alarm

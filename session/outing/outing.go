@@ -72,6 +72,7 @@ type Member struct {
 	HomeAt time.Time `json:"home_at,omitzero"`
 
 	Position *Position `json:"position,omitempty"` // the newest location they shared, while they are out
+	Language string    `json:"language,omitempty"` // what they read in private, "": as the crew
 }
 
 // Contact is someone ashore who accepted to hold the plan.
@@ -82,6 +83,8 @@ type Contact struct {
 	Reached time.Time `json:"reached,omitzero"` // the plan got through to them
 	Refused time.Time `json:"refused,omitzero"` // it did not: blocked, left, deleted
 	Until   time.Time `json:"until,omitzero"`   // with Refused: only held up until then
+
+	Language string `json:"language,omitempty"` // what they read, "": as the crew
 }
 
 // Delay is one change of the back-by time.

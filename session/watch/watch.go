@@ -39,6 +39,8 @@ type Watch struct {
 	EndedAt   time.Time     `json:"ended_at,omitzero"`
 	Stopped   bool          `json:"stopped,omitempty"` // ended by hand before its time
 	Sea       Sea           `json:"sea,omitzero"`
+
+	Language string `json:"language,omitempty"` // what is read in Chat, "": as the crew
 }
 
 // Sea is the state the watch was held in, as forecast: what the count is worth later depends on it.

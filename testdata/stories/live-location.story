@@ -10,7 +10,7 @@ people ana bram chidi dell; ashore mo
 [Fri 19:06] mo private taps Yes, I hold Ana's plans
 [Sat 07:00] ana> /out Anvil back 9am
 [Sat 07:05] ana private shares 38.9543 -123.7410
-ana: Live location until | drop it with your “off” | It is no check-in
+ana: Live location until | drop it with your /off | It is no check-in
 [Sat 07:06] ana private moves 38.9544 -123.7411
 ana: nothing
 [Sat 08:40] ana private moves 38.9545 -123.7412

@@ -28,25 +28,7 @@ func (d *Desk) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effec
 func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effects []outing.Effect) {
 	for _, e := range effects {
 		w := wordsOf(c, o, e.To.Chat)
-		m := chat.Message{To: e.To.Chat, Thread: e.To.Thread, Text: w.Outing(o, e, tx.Now())}
-		switch e.Kind {
-		case outing.SayOpened:
-			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
-		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf, outing.SayGate, outing.SayLight:
-			if e.To.Role != outing.RoleContact {
-				m.Buttons = offButtons(w, o)
-			}
-		case outing.SayParty:
-			m.Buttons = alertButtons(w, o, false)
-		case outing.SayContact:
-			m.Buttons = alertButtons(w, o, true)
-		case outing.SayPlan:
-			m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
-		case outing.SayOff, outing.SayStandDown:
-			if e.To.Role != outing.RoleContact {
-				m.Buttons = [][]chat.Button{{button(w.T("b_home"), actHome, ref(session.CrewID(o.Crew), o.ID), "")}}
-			}
-		}
+		m := outingMessage(w, o, e, tx.Now())
 		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact; again && e.N > 0 {
 			// Where the last telling still waits to be let through, this one says all of it, and newer.
 			was := e
@@ -65,6 +47,30 @@ func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effect
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
 		}
 	}
+}
+
+// outingMessage is one effect as it is sent: its words, and the buttons of whoever may press them.
+func outingMessage(w wording.Words, o outing.Outing, e outing.Effect, now time.Time) chat.Message {
+	m := chat.Message{To: e.To.Chat, Thread: e.To.Thread, Text: w.Outing(o, e, now)}
+	switch e.Kind {
+	case outing.SayOpened:
+		m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
+	case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf, outing.SayGate, outing.SayLight:
+		if e.To.Role != outing.RoleContact {
+			m.Buttons = offButtons(w, o)
+		}
+	case outing.SayParty:
+		m.Buttons = alertButtons(w, o, false)
+	case outing.SayContact:
+		m.Buttons = alertButtons(w, o, true)
+	case outing.SayPlan:
+		m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
+	case outing.SayOff, outing.SayStandDown:
+		if e.To.Role != outing.RoleContact {
+			m.Buttons = [][]chat.Button{{button(w.T("b_home"), actHome, ref(session.CrewID(o.Crew), o.ID), "")}}
+		}
+	}
+	return m
 }
 
 // apply lets an event happen to an outing of the tx's crew and says what follows.

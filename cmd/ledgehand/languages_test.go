@@ -49,3 +49,39 @@ func TestCommandsAreListedInEveryLanguage(t *testing.T) {
 		t.Errorf("log of a service that is away: %q, want a line a language", said.String())
 	}
 }
+
+// A warning issued meanwhile reaches the group in the crew's language and whoever holds the plan in theirs.
+func TestAWarningIsToldInTheHearersLanguage(t *testing.T) {
+	sea := turningSea(t)
+	st := outAt(t, stageParts{seer: sea})
+	const gil = 77
+	st.server.AddPerson(gil, "Gil")
+	st.server.Speaks(gil, "es-AR")
+	st.server.Start(ana, "")
+	must(t, st.settle(t.Context()))
+	st.server.Write(ana, ana, "/contact")
+	must(t, st.settle(t.Context()))
+	p, ok := st.said(ana, "?start=")
+	if !ok {
+		t.Fatal("Ana was given no link")
+	}
+	_, token, _ := strings.Cut(p.Text, "?start=")
+	st.server.Start(gil, strings.Fields(token)[0])
+	must(t, st.settle(t.Context()))
+	must(t, st.tap(gil, gil, "Sí, tendré los planes de Ana"))
+	must(t, st.settle(t.Context()))
+	if _, ok := st.said(gil, "Tienes el plan de Ana"); !ok {
+		t.Fatal("Gil has no plan in Spanish")
+	}
+	sea.turn(1, surfWarning)
+	st.goTo(t, 9, 0)
+	if _, ok := st.said(crew, "New warning while Ana is out", "High Surf Warning"); !ok {
+		t.Error("the group did not hear of the warning in English")
+	}
+	if _, ok := st.said(gil, "Aviso nuevo donde está Ana: Anvil", "High Surf Warning", "Hora de dejar las rocas"); !ok {
+		t.Error("Gil did not hear of the warning in Spanish")
+	}
+	if n := st.count("Aviso nuevo"); n != 1 {
+		t.Errorf("told %d times in Spanish, want once", n)
+	}
+}

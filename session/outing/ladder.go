@@ -38,6 +38,7 @@ const (
 	RungParty   Rung = "party"
 	RungContact Rung = "contact"
 	RungRepeat  Rung = "repeat"
+	RungFellIn  Rung = "fell_in" // no step of the ladder: somebody fell in, whatever the time
 )
 
 // Told is one rung that was climbed, for one back-by time.
@@ -92,6 +93,7 @@ const (
 	SayCancelled   EffectKind = "cancelled"    //
 	SayContactLeft EffectKind = "contact_left" // to the party: a contact gave the plan back
 	SayDeaf        EffectKind = "deaf"         // what was said in some time may not have been heard
+	SayFellIn      EffectKind = "fell_in"      // alert: somebody fell in, by somebody's word
 )
 
 // Effect is one thing to say to one recipient.
@@ -141,7 +143,7 @@ func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 		}
 		effects = append(effects, again...)
 	}
-	return o, effects
+	return o, append(effects, o.fellInAgain(now)...)
 }
 
 // NextLook is when Tick next has something to do; zero when the outing is closed.
@@ -161,6 +163,9 @@ func (o Outing) NextLook() time.Time {
 		}
 	}
 	if at, _, ok := o.nextRepeat(); ok {
+		consider(at)
+	}
+	if at, ok := o.nextFellIn(); ok {
 		consider(at)
 	}
 	return next

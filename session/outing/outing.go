@@ -53,6 +53,8 @@ type Outing struct {
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
 
+	Falls []Fall `json:"falls,omitempty"` // that somebody fell in, by whose word, oldest first
+
 	Deaf       []Deaf    `json:"deaf,omitempty"`       // when we may have missed what was said, oldest first
 	AskedAgain time.Time `json:"asked_again,omitzero"` // who may have answered in vain has until then to answer again
 
@@ -94,7 +96,7 @@ type Delay struct {
 type Heard struct {
 	At   time.Time `json:"at"`
 	Who  string    `json:"who"`
-	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place
+	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place, fell_in
 }
 
 // Sheet is what the person ashore reads out to rescuers. Empty fields are said to be unknown, not left out silently.
@@ -239,6 +241,7 @@ func (o Outing) clone() Outing {
 	o.Told = slices.Clone(o.Told)
 	o.Heard = slices.Clone(o.Heard)
 	o.Tries = slices.Clone(o.Tries)
+	o.Falls = slices.Clone(o.Falls)
 	return o
 }
 

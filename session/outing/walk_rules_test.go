@@ -11,7 +11,7 @@ import (
 // alarms are what must never follow an "off": those with alert sound to others, and the questions.
 func alarms(e Effect) bool {
 	switch e.Kind {
-	case SayParty, SayContact, SayAsk, SayRemind:
+	case SayParty, SayContact, SayAsk, SayRemind, SayFellIn:
 		return true
 	}
 	return false
@@ -70,7 +70,7 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	// Who is alarmed is kept exactly, and stood down exactly once, at the end.
 	want := chats(o.alarmed(), o.Group, n.Group)
 	for _, e := range es {
-		if alert(e) && e.To.Role != RoleAngler {
+		if (alert(e) || e.Kind == SayFellIn) && e.To.Role != RoleAngler {
 			want = with(want, e.To.Chat)
 		}
 		if e.To.Chat == 0 {
@@ -140,6 +140,9 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	}
 	if j, ok := joins(m, p); ok && !o.Closed() {
 		w.joined(p, j, es, bad)
+	}
+	if f, ok := word.(FellIn); ok {
+		w.fellIn(p, f, n, es, bad)
 	}
 	w.again(p, m, next, bad)
 	if m.tick {
@@ -234,6 +237,39 @@ func (w *walk) audible(next place, o, n Outing, es []Effect, bad func(string, ..
 	}
 }
 
+// fellIn: whoever can be told of a fall is told at once, but for those who read where it was said; the same person's word
+// alarms once a minute. A new back-by time calls nothing of it back.
+func (w *walk) fellIn(p place, f FellIn, n Outing, es []Effect, bad func(string, ...any)) {
+	var want, got []int64
+	if !slices.ContainsFunc(p.o.Falls, func(x Fall) bool { return x.By == f.By && p.now.Sub(x.At) < fellInEvery }) {
+		w.met["falls"]++
+		want = with(want, p.o.PartyChat())
+		for _, c := range p.o.Contacts {
+			if c.Refused.IsZero() || !c.Until.IsZero() {
+				want = with(want, c.Chat)
+			}
+		}
+		for _, m := range p.o.Mates {
+			if !p.o.GroupRefused.IsZero() {
+				want = with(want, m.Chat)
+			}
+		}
+		want = without(want, f.Chat)
+	}
+	outdated := n.Outdated()
+	for _, e := range es {
+		if e.Kind != SayFellIn || !e.Alert {
+			bad("says %v, want nothing but the alert", kinds(es))
+		}
+		if got = with(got, e.To.Chat); slices.Contains(outdated, n.MessageID(e)) {
+			bad("a new back-by time would call %q back", n.MessageID(e))
+		}
+	}
+	if !slices.Equal(got, want) {
+		bad("tells %v of the fall, want %v", got, want)
+	}
+}
+
 func joins(m move, p place) (Join, bool) {
 	if m.event == nil {
 		return Join{}, false
@@ -314,6 +350,15 @@ func (w *walk) place(i int, p place) {
 		return
 	}
 	w.rings(p, bad)
+	if last, n := p.o.lastFellIn(); n > 0 {
+		limit := last.At.Add(3 * p.o.Ladder.Repeat)
+		if p.o.Ack != nil {
+			limit = later(limit, p.o.Ack.Until)
+		}
+		if _, _, late := p.o.nextRepeat(); !late && at.After(limit) {
+			bad("somebody fell in, and the next look is %v, want it by %v", at, limit)
+		}
+	}
 	down := place{o: p.o, now: later(p.o.BackBy, p.now).Add(7 * time.Hour), refused: p.refused}
 	next, es := down.o.Tick(down.now) // a bot that was down that long says it in one look
 	w.audible(place{o: next, now: down.now, refused: p.refused}, down.o, next, es, bad)

@@ -97,6 +97,13 @@ func moves() []move {
 	for _, chat := range []int64{mo, group, group2} {
 		ms = append(ms, move{name: fmt.Sprintf("%d reached", chat), event: always(Reached{Chat: chat}), accepts: chat})
 	}
+	for _, c := range []struct {
+		name, who string
+		id        int64
+		chat      func(p place) int64
+	}{{"bram: somebody fell in", "P1", bram, func(p place) int64 { return p.o.PartyChat() }}, {"mo: somebody fell in", "C0", mo, func(place) int64 { return mo }}} {
+		ms = append(ms, move{name: c.name, event: func(p place) Event { return FellIn{By: c.id, Name: c.who, Chat: c.chat(p)} }})
+	}
 	ms = append(ms, move{name: "nobody was heard for a while", event: func(p place) Event { return WasDeaf{From: p.now.Add(-10 * time.Minute), To: p.now} }})
 	for i, id := range []int64{mo, gil, dora} {
 		ms = append(ms, move{name: fmt.Sprintf("%d joins", id), event: always(Join{ID: id, Name: fmt.Sprintf("C%d", i), Chat: id}), accepts: id})
@@ -171,6 +178,15 @@ func (p place) key() string {
 	if o.Ack != nil {
 		k.add(o.Ack.By, rel(o.Ack.Until))
 	}
+	for _, f := range o.Falls {
+		if p.now.Sub(f.At) < fellInEvery {
+			k.add(f.By, rel(f.At))
+		}
+	}
+	if last, n := o.lastFellIn(); n > 0 {
+		k.add(rel(last.At), int64(min(last.N, slowAfter+1)), num(o.fellInThere(o.Group)))
+	}
+	k.add(num(len(o.Falls) > 0))
 	for _, s := range o.steps() {
 		k.add(num(o.told(s.rung, 0)))
 		k = append(k, s.rung...)
@@ -285,7 +301,7 @@ func TestEveryWayOfAnOuting(t *testing.T) {
 			if *long && w.left == most {
 				t.Errorf("%d places were not enough for every way of %d moves", most, depth)
 			}
-			for _, k := range []string{"alerts", "stand-downs", "ends"} {
+			for _, k := range []string{"alerts", "stand-downs", "ends", "falls"} {
 				if w.met[k] == 0 && !(s.group == 0 && s.contacts == 0) {
 					t.Errorf("the walk met no %s: it proves nothing of them", k)
 				}

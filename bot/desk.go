@@ -51,6 +51,7 @@ type Desk struct {
 
 	known  known // who was noted in which crew last, so that their record is not read for every line
 	bounds bounds
+	fell   bounds // who said of late that somebody fell in where nobody is out
 }
 
 // ask is one request being answered.

@@ -39,6 +39,12 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 			m.Buttons = alertButtons(w, o, false)
 		case outing.SayContact:
 			m.Buttons = alertButtons(w, o, true)
+		case outing.SayFellIn:
+			contact, at := e.To.Role == outing.RoleContact, wording.WhereOf(o)
+			if contact {
+				at.Lat, at.Lon = nil, nil // that button is among theirs
+			}
+			m.Buttons = append(alertButtons(w, o, contact), copyButtons(w, []wording.Where{at})...)
 		case outing.SayPlan:
 			m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
 		case outing.SayOff, outing.SayStandDown:
@@ -46,7 +52,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 				m.Buttons = [][]chat.Button{{button(w.T("b_home"), actHome, ref(session.CrewID(o.Crew), o.ID), "")}}
 			}
 		}
-		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact; again && e.N > 0 {
+		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact || e.Kind == outing.SayFellIn; again && e.N > 0 {
 			// Where the last telling still waits to be let through, this one says all of it, and newer.
 			was := e
 			for was.N = e.N - 1; was.N >= -1; was.N-- {
@@ -58,7 +64,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
 		}
 		say(tx, entry, m)
-		if e.Kind == outing.SayContact && e.First {
+		if (e.Kind == outing.SayContact || e.Kind == outing.SayFellIn) && e.First {
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
 			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
@@ -73,7 +79,11 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 		return o, err
 	}
 	if next.Closed() || !next.BackBy.Equal(o.BackBy) {
-		for _, id := range o.Outstanding() { // what was decided for the old state must not go out any more (I5)
+		stale := o.Outdated()
+		if next.Closed() {
+			stale = o.Outstanding()
+		}
+		for _, id := range stale { // what was decided for the old state must not go out any more (I5)
 			tx.Unsay(id, id+"/sheet")
 		}
 	}

@@ -16,6 +16,7 @@ import (
 // Commands are all commands with their help, in the order of a day on the rocks. Their one-line help is the
 // message cmd_NAME of the catalogue.
 var Commands = []string{
+	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
@@ -27,6 +28,9 @@ func (a *ask) text() error {
 	cmd, args, ok := command.Split(a.r.Text)
 	if !ok {
 		return a.plain()
+	}
+	if command.FellIn(cmd, Commands) {
+		return a.fellIn(args)
 	}
 	switch cmd {
 	case "start":
@@ -126,6 +130,9 @@ func (a *ask) plain() error {
 		return err
 	}
 	toUs := !a.r.Place.Group || a.r.ReplyTo != 0
+	if toUs && command.FellInPlainly(a.r.Text) {
+		return a.fellIn("")
+	}
 	if toUs && plainlyOff(a.r.Text) { // before any question of ours: nothing else can be meant by it
 		return a.off("")
 	}
@@ -313,6 +320,9 @@ func (a *ask) unlisted() error {
 			a.toast, a.loud = short(w.T("unlisted")), true
 			return nil
 		})
+	}
+	if cmd, args, ok := command.Split(a.r.Text); ok && command.FellIn(cmd, Commands) {
+		return a.fellIn(args)
 	}
 	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && plainlyOff(a.r.Text)) {
 		return nil

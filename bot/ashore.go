@@ -50,6 +50,10 @@ func (a *ask) showPlan(crew session.CrewID, id string) error {
 		if !a.mayRead(o) {
 			return a.problem(tx, w, outing.ErrNotContact)
 		}
+		if o.Wiped() {
+			a.toast, a.loud = short(w.T("plan_wiped", "ledge", o.Ledge, "at", w.When(o.ClosedAt, tx.Now()))), true
+			return nil // only an old button leads here
+		}
 		sheet := w.Sheet(o, tx.Now())
 		switch {
 		case !a.r.Place.Group:

@@ -119,6 +119,9 @@ const missedAfter = 3 * time.Minute
 // Tick does everything that has become due by now and says so. Calling it again at the same now changes nothing.
 func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 	if o.Closed() {
+		if !o.Wiped() && !now.Before(o.wipeAt()) {
+			o = o.wipe(now)
+		}
 		return o, nil
 	}
 	o = o.clone()
@@ -146,10 +149,13 @@ func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 	return o, append(effects, o.fellInAgain(now)...)
 }
 
-// NextLook is when Tick next has something to do; zero when the outing is closed.
+// NextLook is when Tick next has something to do; zero when the outing is closed and wiped.
 func (o Outing) NextLook() time.Time {
-	if o.Closed() {
+	if o.Wiped() {
 		return time.Time{}
+	}
+	if o.Closed() {
+		return o.wipeAt()
 	}
 	var next time.Time
 	consider := func(t time.Time) {

@@ -52,6 +52,7 @@ type Outing struct {
 	Sheet     Sheet     `json:"sheet"`
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
+	WipedAt   time.Time `json:"wiped_at,omitzero"`   // since when it holds no exact place and no way to ring anybody: see wipe
 
 	Falls []Fall `json:"falls,omitempty"` // that somebody fell in, by whose word, oldest first
 

@@ -41,6 +41,10 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 		word = m.event(p)
 	}
 
+	if n.Wiped() != o.Wiped() && !(m.tick && n.Wiped()) {
+		bad("wiped %v, want only a look to do that, once", n.Wiped())
+	}
+
 	// I5, I6: only word of everybody closes, what is closed stays so, and nothing alarms then.
 	if o.Closed() && (!n.Closed() || !n.ClosedAt.Equal(o.ClosedAt)) {
 		bad("a closed outing is closed %v at %v, want it as it was", n.Closed(), n.ClosedAt)
@@ -314,8 +318,12 @@ func (w *walk) again(p place, m move, next place, bad func(string, ...any)) {
 // look: one that is due changes something and moves the next look ahead; one that is not due does nothing.
 func (w *walk) look(p, next place, es []Effect, bad func(string, ...any)) {
 	if p.o.Closed() {
-		if len(es) != 0 || !equal(p.o, next.o) {
+		due := !p.o.Wiped() && !p.now.Before(p.o.NextLook())
+		if len(es) != 0 || !due && !equal(p.o, next.o) {
 			bad("a look at a closed outing says %v", kinds(es))
+		}
+		if due && (!next.o.NextLook().IsZero() || len(leftOf(next.o)) != 0) {
+			bad("a wiped outing has %v, next look %v", leftOf(next.o), next.o.NextLook())
 		}
 		return
 	}
@@ -340,8 +348,14 @@ func (w *walk) look(p, next place, es []Effect, bad func(string, ...any)) {
 func (w *walk) place(i int, p place) {
 	bad := func(format string, args ...any) { w.t.Helper(); w.fail(i, format, args...) }
 	at := p.o.NextLook()
-	if at.IsZero() != p.o.Closed() {
-		bad("closed %v, next look %v", p.o.Closed(), at)
+	if at.IsZero() != (p.o.Closed() && p.o.Wiped()) {
+		bad("closed %v, wiped %v, next look %v", p.o.Closed(), p.o.Wiped(), at)
+	}
+	if p.o.Closed() && !p.o.Wiped() && !at.Equal(p.o.ClosedAt.Add(Keeps)) {
+		bad("closed at %v, wiped at %v", p.o.ClosedAt, at)
+	}
+	if p.o.Wiped() && (!p.o.Closed() || len(leftOf(p.o)) != 0) {
+		bad("wiped, closed %v, and has %v", p.o.Closed(), leftOf(p.o))
 	}
 	if i%4 == 0 || *long {
 		w.stored(p, bad)

@@ -59,6 +59,7 @@ func moves() []move {
 		{name: "until the look", pass: func(p place) time.Time { return p.o.NextLook() }},
 		{name: "until just before it", pass: func(p place) time.Time { return p.o.NextLook().Add(-time.Second) }},
 		{name: "past it", pass: func(p place) time.Time { return p.o.NextLook().Add(4 * time.Minute) }},
+		{name: "three days on", pass: func(p place) time.Time { return p.o.wipeAt() }},
 		{name: "seven hours down", pass: func(p place) time.Time { return p.now.Add(7 * time.Hour) }},
 		{name: "a replica two seconds behind takes over", pass: func(p place) time.Time { return p.now.Add(-2 * time.Second) }},
 		{name: "group moves", to: group2},
@@ -143,7 +144,10 @@ func (s start) open(t *testing.T) Outing {
 	if s.mates {
 		o.Mates = []Contact{{ID: dell, Name: "dell", Chat: dell}}
 	}
-	o.Sheet.Signal = s.signal
+	lat, lon := 38.9546, -123.7406
+	o.Sheet = Sheet{Signal: s.signal, Lat: &lat, Lon: &lon, Car: "grey van", Parking: "gate"}
+	o.People = slices.Clone(o.People)
+	o.People[0].Phone = "+00 555 0142"
 	o, _, err := New(o, t0)
 	if err != nil {
 		t.Fatalf("New() = %v, want an outing", err)
@@ -167,8 +171,9 @@ func (p place) key() string {
 		k.add(r.Chat)
 		k = append(k, r.Role...)
 	}
-	if o.Closed() {
-		return string(k) // nothing depends on the time any more
+	if o.Closed() { // nothing depends on the time any more, but that its wipe is due
+		k.add(num(o.Wiped()), num(p.now.Before(o.wipeAt())))
+		return string(k)
 	}
 	rel := func(t time.Time) int64 { return int64(t.Sub(p.now)) }
 	k.add(rel(o.BackBy), int64(min(len(o.Deaf), 2)))
@@ -234,11 +239,8 @@ func (p place) apply(m move) (next place, es []Effect, err error, moved bool) {
 	next = p
 	switch {
 	case m.pass != nil:
-		if p.o.Closed() {
-			return p, nil, nil, false
-		}
 		to := m.pass(p)
-		if to.Equal(p.now) || to.Before(p.now.Add(-2*time.Second)) || to.After(t0.Add(72*time.Hour)) {
+		if to.IsZero() || to.Equal(p.now) || to.Before(p.now.Add(-2*time.Second)) || !p.o.Closed() && to.After(t0.Add(72*time.Hour)) || to.After(t0.Add(2*72*time.Hour)) {
 			return p, nil, nil, false
 		}
 		next.now = to

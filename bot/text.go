@@ -18,7 +18,7 @@ import (
 var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
-	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
+	"out", "off", "home", "more", "who", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "help",
 }
@@ -99,6 +99,8 @@ func (a *ask) text() error {
 		return a.settings(args)
 	case "me":
 		return a.me(args)
+	case "who":
+		return a.who()
 	case "about":
 		return a.about()
 	case "privacy":

@@ -53,3 +53,15 @@ func (s *Service) LookedAtIn(ctx context.Context, shard Shard) ([]LookedAt, erro
 	}
 	return out, nil
 }
+
+// LookedAtOf are those of one crew, by their ids.
+func (s *Service) LookedAtOf(ctx context.Context, crew CrewID) ([]string, error) {
+	all, err := s.LookedAtIn(ctx, crew.Shard())
+	var ids []string
+	for _, o := range all {
+		if o.Crew == crew {
+			ids = append(ids, o.ID)
+		}
+	}
+	return ids, err
+}

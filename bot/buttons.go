@@ -43,6 +43,7 @@ const (
 	actJacket     = "jacket"
 	actSignal     = "signal"
 	actTime       = "time"
+	actForget     = "forget"
 )
 
 // ref names a record of a crew in a button.

@@ -20,7 +20,7 @@ var Commands = []string{
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
-	"ledge", "settings", "me", "about", "privacy", "help",
+	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
 // text answers a written line: a command, the answer to a question of ours, or in private nothing we understand.
@@ -105,6 +105,10 @@ func (a *ask) text() error {
 		return a.about()
 	case "privacy":
 		return a.say("privacy")
+	case "export":
+		return a.export()
+	case "forget":
+		return a.forget()
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		near, ok := command.Nearest(cmd, Commands)
@@ -276,6 +280,8 @@ func (a *ask) tap() error {
 		return a.setFaces(p.Arg)
 	case actSetLip:
 		return a.setLip(p.Arg)
+	case actForget:
+		return a.forgetNow()
 	}
 	return a.oldPanel()
 }

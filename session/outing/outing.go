@@ -317,6 +317,9 @@ func (o Outing) chatOf(m Member) int64 {
 		return o.Group
 	}
 	if m.ID < 0 { // a guest, known by name only: reached through whoever brought them
+		if o.People[0].ID < 0 {
+			return 0 // who is forgotten meanwhile
+		}
 		return o.chatOf(o.People[0])
 	}
 	return m.ID

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"time"
+
 	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
@@ -48,6 +50,10 @@ func (a *ask) showPlan(crew session.CrewID, id string) error {
 		if !a.mayRead(o) {
 			return a.problem(tx, w, outing.ErrNotContact)
 		}
+		if o.Wiped() {
+			a.toast, a.loud = short(w.T("plan_wiped", "ledge", o.Ledge, "at", w.When(o.ClosedAt, tx.Now()))), true
+			return nil // only an old button leads here
+		}
 		switch {
 		case !a.r.Place.Group:
 			a.answer(tx, w.Sheet(o, tx.Now()), copyButtons(w, o)...)
@@ -73,7 +79,7 @@ func (a *ask) acknowledge(k outing.AckKind) error {
 	now := a.cause.Now
 	fs, err := a.myOutings(func(o outing.Outing) bool {
 		_, holds := o.Holder(a.r.From.ID)
-		return (holds || a.r.Place.Group || o.Mate(a.r.From.ID)) && o.Standing(now) != outing.Out
+		return (holds || a.r.Place.Group || o.Mate(a.r.From.ID)) && alarming(o, now)
 	})
 	if err != nil {
 		return err
@@ -98,11 +104,17 @@ func (a *ask) acknowledge(k outing.AckKind) error {
 	return a.ackOuting(fs[0].crew, fs[0].o.ID, k)
 }
 
+// alarming says whether there is anything to take on: somebody is late, or fell in by somebody's word.
+func alarming(o outing.Outing, now time.Time) bool {
+	_, fell := o.LastFall()
+	return fell || o.Standing(now) != outing.Out
+}
+
 func (a *ask) ackOuting(crew session.CrewID, id string, k outing.AckKind) error {
 	early := false
 	if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
 		o, ok, err := tx.LoadOuting(id)
-		early = ok && !o.Closed() && o.Standing(tx.Now()) == outing.Out
+		early = ok && !o.Closed() && !alarming(o, tx.Now())
 		return err
 	}); err != nil {
 		return err

@@ -149,9 +149,9 @@ func (a *ask) counts() bool {
 		cmd, _, ok := command.Split(a.r.Text)
 		toUs := !a.r.Place.Group || a.r.ReplyTo != 0
 		if ok {
-			return !slices.Contains(neverHeldBack, cmd)
+			return !slices.Contains(neverHeldBack, cmd) && !command.FellIn(cmd, Commands)
 		}
-		return toUs && !plainlyOff(a.r.Text) && !perhapsOff(a.r.Text)
+		return toUs && !plainlyOff(a.r.Text) && !perhapsOff(a.r.Text) && !command.FellInPlainly(a.r.Text)
 	case chat.KindTap:
 		p, err := command.Unpack(a.r.Data)
 		return err != nil || !slices.Contains(tapsNeverHeldBack, p.Act)
@@ -166,7 +166,7 @@ func (a *ask) counts() bool {
 var (
 	neverHeldBack = []string{
 		"out", "off", "home", "more", "late", "cancel", "plan", "letgo", "trying", "reached", "called", "wave", "stopwatch",
-		"help", "trouble", "sos", "mayday", "overboard",
+		"help", "fellin", "inwater", "trouble", "sos", "mayday", "overboard",
 	}
 	tapsNeverHeldBack = []string{
 		actOff, actOffAll, actHome, actMore, actOther, actAlong, actPlan, actAck, actLetGo, actJacket, actSignal, actTime, actOutLedge, actGo, actWave, actUnwave, actStopWatch,

@@ -46,6 +46,7 @@ const (
 	actAlong      = "along"
 	actOther      = "other"
 	actOutLedge   = "outl"
+	actForget     = "forget"
 )
 
 // ref names a record of a crew in a button.

@@ -252,6 +252,17 @@ func (a *ask) leaveHolding() error {
 	if err != nil {
 		return err
 	}
+	if err := a.endHolding(p); err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("letgo_done"))
+		return nil
+	})
+}
+
+// endHolding ends it in the records, and tells each crew.
+func (a *ask) endHolding(p session.Person) error {
 	for _, h := range p.Holds {
 		if err := a.doIn(h.Crew, a.cause.Then("leave/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			n := len(c.Holders)
@@ -268,18 +279,12 @@ func (a *ask) leaveHolding() error {
 			return err
 		}
 	}
-	if err := a.Session.DoPerson(a.ctx, a.cause.Then("leave"), a.r.From.ID, func(tx *session.Tx) error {
+	return a.Session.DoPerson(a.ctx, a.cause.Then("leave"), a.r.From.ID, func(tx *session.Tx) error {
 		p, _, err := tx.LoadPerson(a.r.From.ID)
 		if err != nil {
 			return err
 		}
 		p.Holds = nil
 		return tx.PutPerson(p)
-	}); err != nil {
-		return err
-	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		a.answer(tx, w.T("letgo_done"))
-		return nil
 	})
 }

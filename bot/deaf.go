@@ -10,14 +10,14 @@ import (
 // wasDeaf tells every open outing of the letter's shard when we heard nobody (I10). Each is a change of its own: a letter that is
 // read twice changes nothing the second time.
 func (a *ask) wasDeaf(d chat.Deaf) error {
-	open, err := a.Session.OpenIn(a.ctx, a.cause.Shard)
+	open, err := a.Session.LookedAtIn(a.ctx, a.cause.Shard)
 	if err != nil {
 		return err
 	}
 	for _, o := range open {
 		if err := a.doIn(o.Crew, a.cause.Then(o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 			o, found, err := tx.LoadOuting(o.ID)
-			if err != nil || !found {
+			if err != nil || !found || o.Closed() {
 				return err
 			}
 			next, effects, err := o.Apply(outing.WasDeaf{From: d.From, To: d.To}, tx.Now())

@@ -53,6 +53,8 @@ type Desk struct {
 
 	known  known // who was noted in which crew last, so that their record is not read for every line
 	bounds bounds
+	scans  bounds // who asked of late for what all records must be read for
+	fell   bounds // who said of late that somebody fell in where nobody is out
 }
 
 // ask is one request being answered.
@@ -187,8 +189,18 @@ func (a *ask) findCrew() error {
 func (a *ask) noteMember(crew session.CrewID) error {
 	id := a.r.From.ID
 	key := string(crew) + " " + a.reads + " " + a.r.From.Name
-	if id == 0 || a.known.as(id, key) {
+	if id == 0 {
 		return nil
+	}
+	if a.known.as(id, key) {
+		if !a.goesOut() {
+			return nil
+		}
+		// Whoever may be out in a moment must be found by their "off" in private: another replica may have forgotten them since.
+		p, err := a.person(id)
+		if err != nil || slices.Contains(p.Crews, crew) {
+			return err
+		}
 	}
 	if err := a.Session.DoPerson(a.ctx, a.cause.Then("who"), id, func(tx *session.Tx) error {
 		p, _, err := tx.LoadPerson(id)
@@ -222,6 +234,19 @@ func (a *ask) noteMember(crew session.CrewID) error {
 	return nil
 }
 
+// goesOut says whether a request may put somebody on a ledge.
+func (a *ask) goesOut() bool {
+	switch a.r.Kind {
+	case chat.KindText:
+		cmd, _, ok := command.Split(a.r.Text)
+		return ok && cmd == "out" || !ok && a.r.ReplyTo != 0
+	case chat.KindTap:
+		p, err := command.Unpack(a.r.Data)
+		return err == nil && (p.Act == actGo || p.Act == actTime)
+	}
+	return false
+}
+
 // known remembers what was noted of whom; a full memory is emptied, which costs a few records read again.
 type known struct {
 	mu sync.Mutex
@@ -235,6 +260,12 @@ func (k *known) as(id int64, key string) bool {
 	defer k.mu.Unlock()
 	last, ok := k.of[id]
 	return ok && last == key
+}
+
+func (k *known) drop(id int64) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	delete(k.of, id)
 }
 
 func (k *known) note(id int64, key string) {
@@ -435,10 +466,10 @@ func (d *Desk) Slow(r chat.Request) bool {
 	switch r.Kind {
 	case chat.KindText:
 		cmd, _, ok := command.Split(r.Text)
-		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip")
+		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actForget)
 	case chat.KindLook:
 		return true
 	}

@@ -29,7 +29,7 @@ func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effect
 	for _, e := range effects {
 		w := wordsOf(c, o, e.To.Chat)
 		m := outingMessage(w, o, e, tx.Now())
-		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact; again && e.N > 0 {
+		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact || e.Kind == outing.SayFellIn; again && e.N > 0 {
 			// Where the last telling still waits to be let through, this one says all of it, and newer.
 			was := e
 			for was.N = e.N - 1; was.N >= -1; was.N-- {
@@ -41,7 +41,7 @@ func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effect
 			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
 		}
 		say(tx, entry, m)
-		if e.Kind == outing.SayContact && e.First {
+		if (e.Kind == outing.SayContact || e.Kind == outing.SayFellIn) && e.First {
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
 			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now()), Buttons: copyButtons(w, o)}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
@@ -63,6 +63,12 @@ func outingMessage(w wording.Words, o outing.Outing, e outing.Effect, now time.T
 		m.Buttons = alertButtons(w, o, false)
 	case outing.SayContact:
 		m.Buttons = alertButtons(w, o, true)
+	case outing.SayFellIn:
+		contact := e.To.Role == outing.RoleContact
+		m.Buttons = alertButtons(w, o, contact)
+		if !contact { // theirs have it already
+			m.Buttons = append(m.Buttons, copyPlaces(w, []wording.Where{wording.WhereOf(o)})...)
+		}
 	case outing.SayPlan:
 		m.Buttons = [][]chat.Button{{button(w.T("b_plan"), actPlan, ref(session.CrewID(o.Crew), o.ID), ""), button(w.T("b_letgo"), actLetGo, ref(session.CrewID(o.Crew), o.ID), "")}}
 	case outing.SayOff, outing.SayStandDown:
@@ -83,7 +89,11 @@ func (a *ask) apply(tx *session.Tx, c session.Crew, o outing.Outing, e outing.Ev
 		return o, err
 	}
 	if next.Closed() || !next.BackBy.Equal(o.BackBy) {
-		for _, id := range o.Outstanding() { // what was decided for the old state must not go out any more (I5)
+		stale := o.Outdated()
+		if next.Closed() {
+			stale = o.Outstanding()
+		}
+		for _, id := range stale { // what was decided for the old state must not go out any more (I5)
 			tx.Unsay(id, id+"/sheet")
 		}
 	}

@@ -16,10 +16,11 @@ import (
 // Commands are all commands with their help, in the order of a day on the rocks. Their one-line help is the
 // message cmd_NAME of the catalogue.
 var Commands = []string{
+	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
-	"out", "off", "home", "more", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
+	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
-	"ledge", "settings", "me", "about", "privacy", "help",
+	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
 // text answers a written line: a command, the answer to a question of ours, or in private nothing we understand.
@@ -27,6 +28,9 @@ func (a *ask) text() error {
 	cmd, args, ok := command.Split(a.r.Text)
 	if !ok {
 		return a.plain()
+	}
+	if command.FellIn(cmd, Commands) {
+		return a.fellIn(args)
 	}
 	switch cmd {
 	case "start":
@@ -97,10 +101,16 @@ func (a *ask) text() error {
 		return a.settings(args)
 	case "me":
 		return a.me(args)
+	case "who":
+		return a.who()
 	case "about":
 		return a.about()
 	case "privacy":
 		return a.say("privacy")
+	case "export":
+		return a.export()
+	case "forget":
+		return a.forget()
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		near, ok := command.Nearest(cmd, Commands)
@@ -128,6 +138,9 @@ func (a *ask) plain() error {
 		return err
 	}
 	toUs := !a.r.Place.Group || a.r.ReplyTo != 0
+	if toUs && command.FellInPlainly(a.r.Text) {
+		return a.fellIn("")
+	}
 	if toUs && plainlyOff(a.r.Text) { // before any question of ours: nothing else can be meant by it
 		return a.off("")
 	}
@@ -273,6 +286,8 @@ func (a *ask) tap() error {
 		return a.setFaces(p.Arg)
 	case actSetLip:
 		return a.setLip(p.Arg)
+	case actForget:
+		return a.forgetNow()
 	}
 	return a.oldPanel()
 }
@@ -319,6 +334,9 @@ func (a *ask) unlisted() error {
 			a.toast, a.loud = short(w.T("unlisted")), true
 			return nil
 		})
+	}
+	if cmd, args, ok := command.Split(a.r.Text); ok && command.FellIn(cmd, Commands) {
+		return a.fellIn(args)
 	}
 	if _, _, ok := command.Split(a.r.Text); !ok && !(a.r.ReplyTo != 0 && (plainlyOff(a.r.Text) || perhapsOff(a.r.Text))) {
 		return nil

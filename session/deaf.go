@@ -32,23 +32,36 @@ func (s *Service) NoteDeaf(ctx context.Context, from, to time.Time) error {
 	return nil
 }
 
-// OpenOuting names an outing.
-type OpenOuting struct {
+// LookedAt names an outing that stands in the due index.
+type LookedAt struct {
 	Crew CrewID
 	ID   string
 }
 
-// OpenIn lists the open outings of a shard: those that want a next look (I4).
-func (s *Service) OpenIn(ctx context.Context, shard Shard) ([]OpenOuting, error) {
+// LookedAtIn lists the outings of a shard that want a next look: all that are open (I4), and those that ended of late and are not
+// wiped yet.
+func (s *Service) LookedAtIn(ctx context.Context, shard Shard) ([]LookedAt, error) {
 	items, err := s.store.AllDue(ctx, shard)
 	if err != nil {
-		return nil, fmt.Errorf("list the open outings of shard %d: %w", shard, err)
+		return nil, fmt.Errorf("list the outings of shard %d that are looked at: %w", shard, err)
 	}
-	var out []OpenOuting
+	var out []LookedAt
 	for _, it := range items {
 		if kind, crew, id, ok := splitKey(it.Item); ok && kind == "outing" {
-			out = append(out, OpenOuting{crew, id})
+			out = append(out, LookedAt{crew, id})
 		}
 	}
 	return out, nil
+}
+
+// LookedAtOf are those of one crew, by their ids.
+func (s *Service) LookedAtOf(ctx context.Context, crew CrewID) ([]string, error) {
+	all, err := s.LookedAtIn(ctx, crew.Shard())
+	var ids []string
+	for _, o := range all {
+		if o.Crew == crew {
+			ids = append(ids, o.ID)
+		}
+	}
+	return ids, err
 }

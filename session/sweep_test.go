@@ -88,9 +88,14 @@ func TestSweepTicksAndCommits(t *testing.T) {
 	now := backBy.Add(31 * time.Minute)
 	b.do("u3", now, putOuting(off(t, b.outing("k1"), now)))
 	b.swept(now.Add(24*time.Hour), h)
-	if got := b.due(); len(got) != 0 {
-		t.Errorf("index = %v, want it empty once all are off", got)
+	if got := b.due(); len(got) != 1 || !got[itemOf("k1")].Equal(now.Add(outing.Keeps)) {
+		t.Errorf("index = %v, want nothing but the wipe once all are off", got)
 	}
+	b.swept(now.Add(outing.Keeps), h)
+	if got := b.due(); len(got) != 0 || !b.outing("k1").Wiped() {
+		t.Errorf("index = %v, want it empty once the outing is wiped", got)
+	}
+	b.reconcile(now.Add(outing.Keeps))
 }
 
 // I3: what cannot be told stays due, and does not keep the others from being told.
@@ -280,7 +285,8 @@ func TestReconcile(t *testing.T) {
 	start := func(t *testing.T) *bench {
 		b := open(t)
 		b.do("u1", noon, putOuting(party(t, "k1", backBy, noon)))
-		b.do("u2", noon, putOuting(off(t, party(t, "k2", backBy, noon), noon)))
+		gone, _ := off(t, party(t, "k2", backBy, noon), noon).Tick(noon.Add(outing.Keeps))
+		b.do("u2", noon, putOuting(gone)) // ended and wiped: it wants no look any more
 		w, err := watch.New(watch.Watch{ID: "w1", By: ana, Length: time.Hour}, noon)
 		if err != nil {
 			t.Fatal(err)
@@ -315,6 +321,19 @@ func TestReconcile(t *testing.T) {
 		b.reconcile(noon, itemOf("k1"), w1)
 		right(t, b)
 		b.reconcile(noon)
+	})
+	t.Run("NeverWiped", func(t *testing.T) { // as by a version that kept it for ever
+		b, h := start(t), &herald{}
+		b.do("u4", noon, putOuting(off(t, party(t, "k3", backBy, noon), noon)))
+		b.index("x", session.DueItem{Item: itemOf("k3")})
+		later := noon.Add(100 * 24 * time.Hour)
+		b.reconcile(later, itemOf("k3"))
+		if _, err := b.sweep(later, h); err != nil {
+			t.Fatal(err)
+		}
+		if !b.outing("k3").Wiped() {
+			t.Error("an outing that ended long ago is not wiped")
+		}
 	})
 	t.Run("Late", func(t *testing.T) {
 		b := start(t)
@@ -491,8 +510,8 @@ func TestAnOffDuringASweepOfManyStopsItsOwnAlert(t *testing.T) {
 	if o := b.outing("k2"); !o.Closed() || len(o.Told) != 0 {
 		t.Errorf("k2 is closed %v and remembers %d rungs, want it off and nobody told", o.Closed(), len(o.Told))
 	}
-	if _, due := b.due()[itemOf("k2")]; due {
-		t.Error("k2 is off and still in the index")
+	if at := b.due()[itemOf("k2")]; !at.Equal(backBy.Add(outing.Keeps)) {
+		t.Errorf("k2 is off and looked at %v, want it only to be wiped", at)
 	}
 }
 

@@ -525,7 +525,7 @@ func TestPeopleLiveInTheirOwnShard(t *testing.T) {
 	}
 }
 
-// I4: an open outing has exactly one next look; a closed one none. The crew lists what is open.
+// I4: an open outing has exactly one next look; a closed one only that at which it is wiped, and then none. The crew lists what is open.
 func TestPutOutingKeepsOneNextLook(t *testing.T) {
 	b := open(t)
 	backBy := noon.Add(backIn)
@@ -562,8 +562,12 @@ func TestPutOutingKeepsOneNextLook(t *testing.T) {
 	b.do("u4", late, putOuting(o))
 	// What an event leaves overdue is due at once: a minute's wait would let a stream of events put a rung off.
 	want("long past its look", o.NextLook(), "k1")
-	b.do("u5", late, putOuting(off(t, o, late)))
-	want("closed", time.Time{})
+	ended := off(t, o, late)
+	b.do("u5", late, putOuting(ended))
+	want("closed", late.Add(outing.Keeps))
+	wiped, _ := ended.Tick(late.Add(outing.Keeps))
+	b.do("u6", late.Add(outing.Keeps), putOuting(wiped))
+	want("wiped", time.Time{})
 }
 
 // A look must never come before the record has anything to do, by a part of a millisecond either.

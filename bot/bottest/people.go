@@ -17,6 +17,13 @@ func (s *Server) AddPerson(id int64, name string) {
 	s.rooms[id] = &room{id: id, members: map[int64]bool{id: true}}
 }
 
+// Rename is somebody taking another name.
+func (s *Server) Rename(person int64, name string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.human(person).name = name
+}
+
 // Speaks sets the language of somebody's Telegram; "" for one it does not tell.
 func (s *Server) Speaks(person int64, language string) {
 	s.mu.Lock()

@@ -65,6 +65,8 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
 	case outing.SayDeaf:
 		return w.deaf(o, e, now)
+	case outing.SayFellIn:
+		return w.fellIn(o, e, now)
 	case outing.SayCancelled:
 		return w.T("cancelled", "who", w.list(all(o)), "ledge", o.Ledge)
 	}
@@ -300,7 +302,7 @@ func (w Words) alert(o outing.Outing, e outing.Effect, now time.Time, do string)
 		again = w.T("again") + " "
 	}
 	return lines(
-		w.T("late_head", "n", len(o.StillOut()), "again", HTML(again), "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now)),
+		w.T("late_head", "n", len(o.StillOut()), "again", HTML(again), "who", w.list(names(o.StillOut())), "ledge", o.Ledge, "by", w.When(o.BackBy, now), "at", w.Clock(now))+w.fellNote(o, now),
 		w.missed(e, "missed"),
 		w.afterAck(o, e, now),
 		do,
@@ -462,6 +464,7 @@ func (w Words) Sheet(o outing.Outing, now time.Time) string {
 		pos,
 		w.T("sheet_count", "n", len(o.People), "out", len(o.StillOut())),
 		strings.Join(people, "\n"),
+		w.fellLine(o, now),
 		w.T("sheet_times", "start", w.When(o.OpenedAt, now), "by", w.When(o.BackBy, now)),
 		w.heardLine(o, now),
 		strings.Join(shown, "\n"),

@@ -136,7 +136,7 @@ func TestWhatWasStoredIsReadForEver(t *testing.T) {
 				if got := then(*v); !slices.Equal(got, f.Then) {
 					t.Errorf("it goes on otherwise:\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(f.Then, "\n"))
 				}
-				if open := !v.Closed(); open != (len(f.Then) > 0) || open == v.NextLook().IsZero() {
+				if open := !v.Closed(); open != (len(f.Then) > 0) || (open || !v.Wiped()) == v.NextLook().IsZero() {
 					t.Errorf("open %v with %d things to come, next look %v", open, len(f.Then), v.NextLook())
 				}
 			}
@@ -500,9 +500,12 @@ func outings(t *testing.T) map[string]outing.Outing {
 	for id, l := range map[int64]string{ana: "en", bram: "es", mo: "es", 31: "es"} {
 		languages = languages.Reads(id, l)
 	}
+	fell := apply(party, 70, outing.FellIn{By: 31, Name: "Rae", Chat: 31, Unsure: true})
+	wiped, _ := home.Tick(home.ClosedAt.Add(outing.Keeps))
 	return map[string]outing.Outing{
 		"open": party, "alone": alone, "late": until(delayed, 151), "overdue": overdue, "acknowledged": taken, "group-shut": shut, "group-moved": moved,
 		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf, "shown": shown, "languages": languages,
+		"fell-in": fell, "wiped": wiped,
 	}
 }
 

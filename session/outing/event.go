@@ -160,6 +160,8 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 		return o.goAlong(e, now)
 	case Shows:
 		return o.shows(e, now)
+	case FellIn:
+		return o.fellIn(e, now)
 	}
 	return Outing{}, nil, fmt.Errorf("outing event %T: not known", e)
 }
@@ -309,6 +311,9 @@ func (o Outing) acknowledge(e Acknowledge, now time.Time) (Outing, []Effect, err
 	if !slices.ContainsFunc(to, func(r Recipient) bool { return r.Chat == e.Chat }) {
 		to = append(to, Recipient{Role: RoleContact, Chat: e.Chat, ID: e.By, Name: e.Name})
 	}
+	if p := o.party(); len(o.Falls) > 0 && !slices.ContainsFunc(to, func(r Recipient) bool { return r.Chat == p.Chat }) {
+		to = append(to, p) // where it was said nobody was alarmed, and yet they wait to hear who takes care of it
+	}
 	for _, r := range to {
 		effects = append(effects, Effect{Kind: SayAcked, To: r, For: o.BackBy, N: len(o.Tries), Who: e.Name})
 	}
@@ -401,6 +406,9 @@ func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, er
 	for _, c := range o.Reachable() {
 		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true, Until: e.Until})
 	}
+	if o.fellInThere(o.Group) {
+		effects = append(effects, o.tellFellIn(o.mates()[1:], now)...)
+	}
 	if o.told(RungParty, 0) && len(o.Mates) > 0 {
 		// The alert was for a group that cannot be written to: its people hear it now, each in private.
 		t := Told{Rung: RungParty, For: o.BackBy, N: -1, At: now, Alert: true, To: o.mates()[1:]}
@@ -453,7 +461,11 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 	if held {
 		return o, effects, nil // said again: the plan again, and no alarm
 	}
-	return o, append(effects, o.handOn(0, e.ID, now)...), nil // late already: they hear it now
+	effects = append(effects, o.handOn(0, e.ID, now)...) // late already: they hear it now
+	if _, due := o.nextFellIn(); due && o.Ack == nil {
+		effects = append(effects, o.tellFellIn([]Recipient{effects[0].To}, now)...)
+	}
+	return o, effects, nil
 }
 
 func (o Outing) letGo(e LetGo, now time.Time) (Outing, []Effect, error) {

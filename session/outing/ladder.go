@@ -43,6 +43,7 @@ const (
 	RungParty   Rung = "party"
 	RungContact Rung = "contact"
 	RungRepeat  Rung = "repeat"
+	RungFellIn  Rung = "fell_in" // no step of the ladder: somebody fell in, whatever the time
 )
 
 // Told is one rung that was climbed, for one back-by time.
@@ -101,6 +102,7 @@ const (
 	SayLight       EffectKind = "light"        // to the angler: the light goes soon
 	SayAlong       EffectKind = "along"        // somebody more is out with them
 	SayTimes       EffectKind = "times"        // when who is told was set anew
+	SayFellIn      EffectKind = "fell_in"      // alert: somebody fell in, by somebody's word
 )
 
 // Effect is one thing to say to one recipient.
@@ -126,6 +128,9 @@ const missedAfter = 3 * time.Minute
 // Tick does everything that has become due by now and says so. Calling it again at the same now changes nothing.
 func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 	if o.Closed() {
+		if !o.Wiped() && !now.Before(o.wipeAt()) {
+			o = o.wipe(now)
+		}
 		return o, nil
 	}
 	o = o.clone()
@@ -154,13 +159,16 @@ func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 		}
 		effects = append(effects, again...)
 	}
-	return o, effects
+	return o, append(effects, o.fellInAgain(now)...)
 }
 
-// NextLook is when Tick next has something to do; zero when the outing is closed.
+// NextLook is when Tick next has something to do; zero when the outing is closed and wiped.
 func (o Outing) NextLook() time.Time {
-	if o.Closed() {
+	if o.Wiped() {
 		return time.Time{}
+	}
+	if o.Closed() {
+		return o.wipeAt()
 	}
 	var next time.Time
 	consider := func(t time.Time) {
@@ -174,6 +182,9 @@ func (o Outing) NextLook() time.Time {
 		}
 	}
 	if at, _, ok := o.nextRepeat(); ok {
+		consider(at)
+	}
+	if at, ok := o.nextFellIn(); ok {
 		consider(at)
 	}
 	return next

@@ -24,6 +24,8 @@ func (o Outing) Outstanding() []string {
 		for _, r := range t.To {
 			k := SayAsk
 			switch {
+			case t.Rung == RungFellIn:
+				k = SayFellIn
 			case promptOf[t.Rung] != "":
 				k = promptOf[t.Rung]
 			case r.Role == RoleGroup:
@@ -41,6 +43,12 @@ func (o Outing) Outstanding() []string {
 		}
 	}
 	return ids
+}
+
+// Outdated is what of Outstanding a new back-by time makes untrue. That somebody fell in stays true.
+func (o Outing) Outdated() []string {
+	o.Told = slices.DeleteFunc(slices.Clone(o.Told), func(t Told) bool { return t.Rung == RungFellIn })
+	return o.Outstanding()
 }
 
 // everybody are the chats of all who may be told anything, those that the group had before among them.

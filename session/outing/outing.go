@@ -53,6 +53,9 @@ type Outing struct {
 	Timed     int       `json:"timed,omitempty"` // how often the ladder was set anew
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
+	WipedAt   time.Time `json:"wiped_at,omitzero"`   // since when it holds no exact place and no way to ring anybody: see wipe
+
+	Falls []Fall `json:"falls,omitempty"` // that somebody fell in, by whose word, oldest first
 
 	Deaf       []Deaf    `json:"deaf,omitempty"`       // when we may have missed what was said, oldest first
 	AskedAgain time.Time `json:"asked_again,omitzero"` // who may have answered in vain has until then to answer again
@@ -100,7 +103,7 @@ type Delay struct {
 type Heard struct {
 	At   time.Time `json:"at"`
 	Who  string    `json:"who"`
-	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place, along
+	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place, along, fell_in
 }
 
 // Sheet is what the person ashore reads out to rescuers. Empty fields are said to be unknown, not left out silently.
@@ -249,6 +252,7 @@ func (o Outing) clone() Outing {
 	o.Told = slices.Clone(o.Told)
 	o.Heard = slices.Clone(o.Heard)
 	o.Tries = slices.Clone(o.Tries)
+	o.Falls = slices.Clone(o.Falls)
 	return o
 }
 
@@ -332,6 +336,9 @@ func (o Outing) chatOf(m Member) int64 {
 		return o.Group
 	}
 	if m.ID < 0 { // a guest, known by name only: reached through whoever brought them
+		if o.People[0].ID < 0 {
+			return 0 // who is forgotten meanwhile
+		}
 		return o.chatOf(o.People[0])
 	}
 	return m.ID

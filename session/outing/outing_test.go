@@ -157,8 +157,8 @@ func TestOffStandsEverybodyDown(t *testing.T) {
 	if len(before) == 0 {
 		t.Error("Outstanding() is empty with alerts out, want their ids so that waiting ones can be called back")
 	}
-	if !o.NextLook().IsZero() {
-		t.Errorf("NextLook() after off = %v, want none", o.NextLook())
+	if want := at(47).Add(Keeps); !o.NextLook().Equal(want) {
+		t.Errorf("NextLook() after off = %v, want only the wipe at %v", o.NextLook(), want)
 	}
 	if _, es := o.Tick(at(500)); len(es) != 0 {
 		t.Errorf("Tick after off says %v, want nothing", kinds(es))
@@ -281,7 +281,7 @@ func TestEveryStandingMeetsEveryEvent(t *testing.T) {
 					}
 					continue
 				}
-				if next.Closed() != next.NextLook().IsZero() {
+				if next.NextLook().IsZero() || next.Closed() && !next.NextLook().Equal(next.ClosedAt.Add(Keeps)) {
 					t.Fatalf("after %T: closed %v but next look %v", e, next.Closed(), next.NextLook())
 				}
 				if o.Closed() && !next.Closed() {

@@ -11,7 +11,7 @@ import (
 // alarms are what must never follow an "off": those with alert sound to others, and the questions.
 func alarms(e Effect) bool {
 	switch e.Kind {
-	case SayParty, SayContact, SayAsk, SayRemind, SayGate, SayLight:
+	case SayParty, SayContact, SayAsk, SayRemind, SayGate, SayLight, SayFellIn:
 		return true
 	}
 	return false
@@ -39,6 +39,10 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	var word Event
 	if m.event != nil {
 		word = m.event(p)
+	}
+
+	if n.Wiped() != o.Wiped() && !(m.tick && n.Wiped()) {
+		bad("wiped %v, want only a look to do that, once", n.Wiped())
 	}
 
 	// I5, I6: only word of everybody closes, what is closed stays so, and nothing alarms then.
@@ -70,7 +74,7 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	// Who is alarmed is kept exactly, and stood down exactly once, at the end.
 	want := chats(o.alarmed(), o.Group, n.Group)
 	for _, e := range es {
-		if alert(e) && e.To.Role != RoleAngler {
+		if (alert(e) || e.Kind == SayFellIn) && e.To.Role != RoleAngler {
 			want = with(want, e.To.Chat)
 		}
 		if e.To.Chat == 0 {
@@ -140,6 +144,9 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 	}
 	if j, ok := joins(m, p); ok && !o.Closed() {
 		w.joined(p, j, es, bad)
+	}
+	if f, ok := word.(FellIn); ok {
+		w.fellIn(p, f, n, es, bad)
 	}
 	w.again(p, m, next, bad)
 	if m.tick {
@@ -234,6 +241,39 @@ func (w *walk) audible(next place, o, n Outing, es []Effect, bad func(string, ..
 	}
 }
 
+// fellIn: whoever can be told of a fall is told at once, but for those who read where it was said; the same person's word
+// alarms once a minute. A new back-by time calls nothing of it back.
+func (w *walk) fellIn(p place, f FellIn, n Outing, es []Effect, bad func(string, ...any)) {
+	var want, got []int64
+	if !slices.ContainsFunc(p.o.Falls, func(x Fall) bool { return x.By == f.By && p.now.Sub(x.At) < fellInEvery }) {
+		w.met["falls"]++
+		want = with(want, p.o.PartyChat())
+		for _, c := range p.o.Contacts {
+			if c.Refused.IsZero() || !c.Until.IsZero() {
+				want = with(want, c.Chat)
+			}
+		}
+		for _, m := range p.o.Mates {
+			if !p.o.GroupRefused.IsZero() {
+				want = with(want, m.Chat)
+			}
+		}
+		want = without(want, f.Chat)
+	}
+	outdated := n.Outdated()
+	for _, e := range es {
+		if e.Kind != SayFellIn || !e.Alert {
+			bad("says %v, want nothing but the alert", kinds(es))
+		}
+		if got = with(got, e.To.Chat); slices.Contains(outdated, n.MessageID(e)) {
+			bad("a new back-by time would call %q back", n.MessageID(e))
+		}
+	}
+	if !slices.Equal(got, want) {
+		bad("tells %v of the fall, want %v", got, want)
+	}
+}
+
 func joins(m move, p place) (Join, bool) {
 	if m.event == nil {
 		return Join{}, false
@@ -278,8 +318,12 @@ func (w *walk) again(p place, m move, next place, bad func(string, ...any)) {
 // look: one that is due changes something and moves the next look ahead; one that is not due does nothing.
 func (w *walk) look(p, next place, es []Effect, bad func(string, ...any)) {
 	if p.o.Closed() {
-		if len(es) != 0 || !equal(p.o, next.o) {
+		due := !p.o.Wiped() && !p.now.Before(p.o.NextLook())
+		if len(es) != 0 || !due && !equal(p.o, next.o) {
 			bad("a look at a closed outing says %v", kinds(es))
+		}
+		if due && (!next.o.NextLook().IsZero() || len(leftOf(next.o)) != 0) {
+			bad("a wiped outing has %v, next look %v", leftOf(next.o), next.o.NextLook())
 		}
 		return
 	}
@@ -304,8 +348,14 @@ func (w *walk) look(p, next place, es []Effect, bad func(string, ...any)) {
 func (w *walk) place(i int, p place) {
 	bad := func(format string, args ...any) { w.t.Helper(); w.fail(i, format, args...) }
 	at := p.o.NextLook()
-	if at.IsZero() != p.o.Closed() {
-		bad("closed %v, next look %v", p.o.Closed(), at)
+	if at.IsZero() != (p.o.Closed() && p.o.Wiped()) {
+		bad("closed %v, wiped %v, next look %v", p.o.Closed(), p.o.Wiped(), at)
+	}
+	if p.o.Closed() && !p.o.Wiped() && !at.Equal(p.o.ClosedAt.Add(Keeps)) {
+		bad("closed at %v, wiped at %v", p.o.ClosedAt, at)
+	}
+	if p.o.Wiped() && (!p.o.Closed() || len(leftOf(p.o)) != 0) {
+		bad("wiped, closed %v, and has %v", p.o.Closed(), leftOf(p.o))
 	}
 	if i%4 == 0 || *long {
 		w.stored(p, bad)
@@ -314,6 +364,15 @@ func (w *walk) place(i int, p place) {
 		return
 	}
 	w.rings(p, bad)
+	if last, n := p.o.lastFellIn(); n > 0 {
+		limit := last.At.Add(3 * p.o.Ladder.Repeat)
+		if p.o.Ack != nil {
+			limit = later(limit, p.o.Ack.Until)
+		}
+		if _, _, late := p.o.nextRepeat(); !late && at.After(limit) {
+			bad("somebody fell in, and the next look is %v, want it by %v", at, limit)
+		}
+	}
 	down := place{o: p.o, now: later(p.o.BackBy, p.now).Add(7 * time.Hour), refused: p.refused}
 	next, es := down.o.Tick(down.now) // a bot that was down that long says it in one look
 	w.audible(place{o: next, now: down.now, refused: p.refused}, down.o, next, es, bad)

@@ -59,6 +59,7 @@ func moves() []move {
 		{name: "until the look", pass: func(p place) time.Time { return p.o.NextLook() }},
 		{name: "until just before it", pass: func(p place) time.Time { return p.o.NextLook().Add(-time.Second) }},
 		{name: "past it", pass: func(p place) time.Time { return p.o.NextLook().Add(4 * time.Minute) }},
+		{name: "three days on", pass: func(p place) time.Time { return p.o.wipeAt() }},
 		{name: "seven hours down", pass: func(p place) time.Time { return p.now.Add(7 * time.Hour) }},
 		{name: "a replica two seconds behind takes over", pass: func(p place) time.Time { return p.now.Add(-2 * time.Second) }},
 		{name: "group moves", to: group2},
@@ -103,6 +104,13 @@ func moves() []move {
 		move{name: "mo along", event: always(GoAlong{Member: Member{ID: mo, Name: "mo", Chat: mo}, Car: "van"})},
 		move{name: "ana shows where", event: func(p place) Event { return Shows{By: ana, Position: Position{Lat: 1, Lon: 2, At: p.now}} }, twice: true},
 		move{name: "dell off", event: always(SayOffRocks{By: dell})})
+	for _, c := range []struct {
+		name, who string
+		id        int64
+		chat      func(p place) int64
+	}{{"bram: somebody fell in", "P1", bram, func(p place) int64 { return p.o.PartyChat() }}, {"mo: somebody fell in", "C0", mo, func(place) int64 { return mo }}} {
+		ms = append(ms, move{name: c.name, event: func(p place) Event { return FellIn{By: c.id, Name: c.who, Chat: c.chat(p)} }})
+	}
 	ms = append(ms, move{name: "nobody was heard for a while", event: func(p place) Event { return WasDeaf{From: p.now.Add(-10 * time.Minute), To: p.now} }})
 	for i, id := range []int64{mo, gil, dora} {
 		ms = append(ms, move{name: fmt.Sprintf("%d joins", id), event: always(Join{ID: id, Name: fmt.Sprintf("C%d", i), Chat: id}), accepts: id})
@@ -145,8 +153,11 @@ func (s start) open(t *testing.T) Outing {
 	if s.mates {
 		o.Mates = []Contact{{ID: dell, Name: "dell", Chat: dell}}
 	}
+	lat, lon := 38.9546, -123.7406
 	o.Sheet = s.sheet
-	o.Sheet.Signal = s.signal
+	o.Sheet.Signal, o.Sheet.Lat, o.Sheet.Lon, o.Sheet.Car, o.Sheet.Parking = s.signal, &lat, &lon, "grey van", "gate"
+	o.People = slices.Clone(o.People)
+	o.People[0].Phone = "+00 555 0142"
 	o, _, err := New(o, t0)
 	if err != nil {
 		t.Fatalf("New() = %v, want an outing", err)
@@ -170,8 +181,9 @@ func (p place) key() string {
 		k.add(r.Chat)
 		k = append(k, r.Role...)
 	}
-	if o.Closed() {
-		return string(k) // nothing depends on the time any more
+	if o.Closed() { // nothing depends on the time any more, but that its wipe is due
+		k.add(num(o.Wiped()), num(p.now.Before(o.wipeAt())))
+		return string(k)
 	}
 	rel := func(t time.Time) int64 { return int64(t.Sub(p.now)) }
 	k.add(rel(o.BackBy), int64(min(len(o.Deaf), 2)))
@@ -182,6 +194,15 @@ func (p place) key() string {
 		k.add(o.Ack.By, rel(o.Ack.Until))
 	}
 	k.add(int64(o.Ladder.Party), int64(o.Ladder.Contact), int64(min(o.Timed, 1)))
+	for _, f := range o.Falls {
+		if p.now.Sub(f.At) < fellInEvery {
+			k.add(f.By, rel(f.At))
+		}
+	}
+	if last, n := o.lastFellIn(); n > 0 {
+		k.add(rel(last.At), int64(min(last.N, slowAfter+1)), num(o.fellInThere(o.Group)))
+	}
+	k.add(num(len(o.Falls) > 0))
 	for _, s := range o.steps() {
 		k.add(num(o.told(s.rung, 0)), rel(s.at))
 		k = append(k, s.rung...)
@@ -229,11 +250,8 @@ func (p place) apply(m move) (next place, es []Effect, err error, moved bool) {
 	next = p
 	switch {
 	case m.pass != nil:
-		if p.o.Closed() {
-			return p, nil, nil, false
-		}
 		to := m.pass(p)
-		if to.Equal(p.now) || to.Before(p.now.Add(-2*time.Second)) || to.After(t0.Add(72*time.Hour)) {
+		if to.IsZero() || to.Equal(p.now) || to.Before(p.now.Add(-2*time.Second)) || !p.o.Closed() && to.After(t0.Add(72*time.Hour)) || to.After(t0.Add(2*72*time.Hour)) {
 			return p, nil, nil, false
 		}
 		next.now = to
@@ -296,7 +314,7 @@ func TestEveryWayOfAnOuting(t *testing.T) {
 			if *long && w.left == most {
 				t.Errorf("%d places were not enough for every way of %d moves", most, depth)
 			}
-			for _, k := range []string{"alerts", "stand-downs", "ends"} {
+			for _, k := range []string{"alerts", "stand-downs", "ends", "falls"} {
 				if w.met[k] == 0 && !(s.group == 0 && s.contacts == 0) {
 					t.Errorf("the walk met no %s: it proves nothing of them", k)
 				}

@@ -142,11 +142,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		o.People = append(o.People, m)
 		for _, h := range holders {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
-				reader, err := a.person(h.ID) // what they read by now; what was noted when they accepted may be old
-				if err != nil {
-					return err
-				}
-				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: cmp.Or(reader.Language, h.Language)})
+				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: h.Language})
 			}
 		}
 	}

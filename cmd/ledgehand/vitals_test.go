@@ -78,7 +78,9 @@ func (e *eyes) sawNobody(t *testing.T, s *story) {
 	for name := range s.people {
 		personal = append(personal, `(?i)\b`+name+`\b`)
 	}
-	for _, out := range []string{numbers, alive, ready} {
+	// What the runtime counts of itself knows nobody, and a number of objects may well hold the group's digits.
+	ours := regexp.MustCompile(`(?m)^go_\S+ .*$`).ReplaceAllString(numbers, "")
+	for _, out := range []string{ours, alive, ready} {
 		for _, p := range personal {
 			if found := regexp.MustCompile(p).FindString(out); found != "" {
 				t.Errorf("%q is told to whoever watches:\n%s", found, out)

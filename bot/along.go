@@ -49,11 +49,7 @@ func (a *ask) goer(tx *session.Tx, c session.Crew, id int64) (goer, error) {
 		g.member.Phone, g.car, g.wears = cmp.Or(g.member.Phone, m.Phone), cmp.Or(g.car, m.Car), cmp.Or(g.wears, m.Wears)
 	}
 	for _, h := range holders {
-		reader, err := a.person(h.ID) // what they read by now; what was noted when they accepted may be old
-		if err != nil {
-			return g, err
-		}
-		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: cmp.Or(reader.Language, h.Language)})
+		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: h.Language})
 	}
 	return g, nil
 }

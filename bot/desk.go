@@ -171,6 +171,11 @@ func (a *ask) findCrew() error {
 			return err
 		}
 	}
+	if news { // before their own record says so: what is cut off in between is done again
+		if err := a.spreadLanguage("reads", p); err != nil {
+			return err
+		}
+	}
 	if !p.Private || news {
 		return a.Session.DoPerson(a.ctx, a.cause.Then("private"), id, func(tx *session.Tx) error {
 			p, _, err := tx.LoadPerson(id)

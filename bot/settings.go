@@ -122,8 +122,7 @@ func (a *ask) setting(act, arg string) error {
 	})
 }
 
-// chooseLanguage notes what somebody wants to read in private, on their own record and wherever a copy of it decides how
-// they are told: as somebody who holds plans, and on outings that are under way.
+// chooseLanguage notes what somebody wants to read in private.
 func (a *ask) chooseLanguage(language string) error {
 	if err := a.Session.DoPerson(a.ctx, a.cause.Then("language"), a.r.From.ID, func(tx *session.Tx) error {
 		p, _, err := tx.LoadPerson(a.r.From.ID)
@@ -140,13 +139,19 @@ func (a *ask) chooseLanguage(language string) error {
 	if err != nil {
 		return err
 	}
+	return a.spreadLanguage("language", p)
+}
+
+// spreadLanguage brings what somebody reads to wherever a copy of it decides how they are told: as one who holds plans, and
+// on outings that are under way.
+func (a *ask) spreadLanguage(step string, p session.Person) error {
 	for _, h := range p.Holds {
-		if err := a.doIn(h.Crew, a.cause.Then("language/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
+		if err := a.doIn(h.Crew, a.cause.Then(step+"/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 			c.Holders = slices.Clone(c.Holders)
 			changed := false
 			for i := range c.Holders {
-				if x := &c.Holders[i]; x.ID == p.ID && x.Language != language {
-					x.Language, changed = language, true
+				if x := &c.Holders[i]; x.ID == p.ID && x.Language != p.Language {
+					x.Language, changed = p.Language, true
 				}
 			}
 			if !changed {
@@ -162,12 +167,12 @@ func (a *ask) chooseLanguage(language string) error {
 		return err
 	}
 	for _, f := range fs {
-		if err := a.doIn(f.crew, a.cause.Then("language/"+f.o.ID), func(tx *session.Tx, _ session.Crew, _ wording.Words) error {
+		if err := a.doIn(f.crew, a.cause.Then(step+"/"+f.o.ID), func(tx *session.Tx, _ session.Crew, _ wording.Words) error {
 			o, found, err := tx.LoadOuting(f.o.ID)
 			if err != nil || !found {
 				return err
 			}
-			return tx.PutOuting(o.Reads(a.r.From.ID, language))
+			return tx.PutOuting(o.Reads(p.ID, p.Language))
 		}); err != nil {
 			return err
 		}

@@ -28,7 +28,8 @@ func FuzzWhen(f *testing.F) {
 	for _, s := range samples[tripSample](f, "trip_times.jsonl") {
 		f.Add(s.Line, s.Ref.Unix())
 	}
-	for _, s := range []string{"Чёрный камень back 15:00 🎣 @Ana", "sun 2:30am-5am", "29 feb 24:00", "midnight til noon", "7h30-12h", "2026-04-05 02:30-03:00"} {
+	for _, s := range []string{"Чёрный камень back 15:00 🎣 @Ana", "sun 2:30am-5am", "29 feb 24:00", "midnight til noon", "7h30-12h", "2026-04-05 02:30-03:00",
+		"vuelvo a las 3 y media de la tarde", "el sábado 14 de marzo de 05:30 a las 9", "mañana por la mañana hasta la medianoche", "en media hora", "las 4 menos cuarto"} {
 		f.Add(s, int64(1_775_200_000))
 	}
 	zones := []*time.Location{zoneOf(f, "Australia/Sydney"), zoneOf(f, "Australia/Lord_Howe"), zoneOf(f, "America/Los_Angeles"), time.UTC}

@@ -51,3 +51,19 @@ mo: Ya no tienes ningún plan; lo saben
 crew: Mo gave your plan back | Nobody ashore holds this plan
 [Sat 18:02] ana> /off
 crew: off Anvil
+# Her Telegram speaks English from now on: so does the next plan.
+speaks mo en-GB
+[Sat 19:00] mo private> /help
+mo: What I understand
+[Sat 19:01] ana> /out Anvil back 8pm
+mo: You hold the plan of Ana
+[Sat 19:02] ana> /more 30
+mo: Ana stays on Anvil
+# And back, while Ana is out: what comes next is in Spanish.
+speaks mo es
+[Sat 19:03] mo private> /help
+mo: Lo que entiendo
+[Sat 19:04] ana> /more 30
+mo: Ana sigue en Anvil
+[Sat 19:05] ana> /off
+mo: Ana: fuera de Anvil

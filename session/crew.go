@@ -113,6 +113,7 @@ type Holder struct {
 	Name     string    `json:"name"`
 	Chat     int64     `json:"chat"`
 	Accepted time.Time `json:"accepted"`
+	Mail     string    `json:"mail,omitempty"` // the address of one who is written to by mail
 }
 
 // Invite is a link that makes its first taker a shore contact, once.
@@ -358,6 +359,7 @@ type Person struct {
 	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
+	Order   []int64   `json:"order,omitempty"` // ids of their shore contacts, in the order in which they are alarmed; others follow
 
 	Groups []time.Time `json:"groups,omitempty"` // when they added us to groups that were new to us, of late
 }

@@ -151,6 +151,12 @@ func (s *Service) View(ctx context.Context, crew CrewID, now time.Time, fn func(
 func (tx *Tx) change() (Change, error) {
 	ch := Change{Cause: tx.Cause.ID, Now: tx.Cause.Now, Due: tx.due, Post: tx.post, Cancel: tx.cancel, Notes: tx.notes}
 	for _, key := range tx.order {
+		if _, drop := tx.write[key].(gone); drop {
+			if v := tx.read[key].Version; v != 0 {
+				ch.Writes = append(ch.Writes, Record{Key: key, Version: v})
+			}
+			continue
+		}
 		body, err := json.Marshal(tx.write[key])
 		if err != nil {
 			return Change{}, fmt.Errorf("encode %s: %w", key, err)
@@ -173,6 +179,9 @@ func (tx *Tx) change() (Change, error) {
 // load reads a record into out, or what was put in this change; found is false when there is none.
 func (tx *Tx) load(key string, out any) (found bool, err error) {
 	if v, ok := tx.write[key]; ok { // read your own writes
+		if _, drop := v.(gone); drop {
+			return false, nil
+		}
 		body, err := json.Marshal(v)
 		if err != nil {
 			return false, fmt.Errorf("encode %s: %w", key, err)

@@ -52,6 +52,7 @@ type Join struct {
 	ID   int64
 	Name string
 	Chat int64
+	Mail string // their address, if they are written to by mail
 }
 
 // LetGo is a contact who gives the plan back.
@@ -139,6 +140,14 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 		return o.unreached(e, now)
 	case LetGo:
 		return o.letGo(e, now)
+	case Release:
+		next, effects, err := o.release(e)
+		if err != nil || next.Closed() {
+			return next, effects, err
+		}
+		return next, append(effects, next.handOn(e.Contact, 0, now)...), nil
+	case Reorder:
+		return o.reorder(e)
 	case Sign:
 		m, ok := o.Member(e.By)
 		if !ok {
@@ -438,7 +447,7 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 	}
 	c := &o.Contacts[i]
 	held := c.Chat == e.Chat && c.Refused.IsZero()
-	c.Name, c.Chat, c.Refused, c.Until = e.Name, e.Chat, time.Time{}, time.Time{}
+	c.Name, c.Chat, c.Mail, c.Refused, c.Until = e.Name, e.Chat, e.Mail, time.Time{}, time.Time{}
 	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
 	if held {
 		return o, effects, nil // said again: the plan again, and no alarm

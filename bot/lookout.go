@@ -128,6 +128,10 @@ func (a *ask) lookAtOuting(id string) error {
 		for _, to := range hearers(o) {
 			text := w.In(o.Zone).OutingWarning(o, news, to.ashore)
 			m := chat.Message{To: to.chat, Thread: to.thread, Text: text}
+			if c, ok := o.Mailed(to.chat); ok {
+				m = outingMail(o, c, w.In(o.Zone).WarningSubject(o), text+"\n\n"+w.MailFoot(o, tx.Now()))
+				m.Mail.Grave = true
+			}
 			if !to.ashore {
 				m.Buttons = outingButtons(w.In(o.Zone), o)
 			}

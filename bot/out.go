@@ -139,9 +139,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			m.Phone, o.Sheet.Car = cmp.Or(m.Phone, cm.Phone), cmp.Or(o.Sheet.Car, cm.Car)
 		}
 		o.People = append(o.People, m)
-		for _, h := range holders {
+		for _, h := range inOrder(holders, p.Order) {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
-				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat})
+				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Mail: h.Mail})
 			}
 		}
 	}

@@ -27,7 +27,13 @@ func (d *Desk) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effec
 func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effects []outing.Effect) {
 	w = w.In(o.Zone)
 	for _, e := range effects {
-		m := chat.Message{To: e.To.Chat, Thread: e.To.Thread, Text: w.Outing(o, e, tx.Now())}
+		m := chat.Message{To: e.To.Chat, Thread: e.To.Thread}
+		mail, byMail := o.Mailed(e.To.Chat)
+		if byMail {
+			m = mailOf(w, o, e, mail, tx.Now())
+		} else {
+			m.Text = w.Outing(o, e, tx.Now())
+		}
 		switch e.Kind {
 		case outing.SayOpened:
 			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
@@ -55,10 +61,10 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		}
 		entry := session.Entry{ID: o.MessageID(e), Lane: session.Urgent, Alert: e.Alert}
 		if e.WantOutcome {
-			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
+			entry.About = aboutOuting(o)
 		}
 		say(tx, entry, m)
-		if e.Kind == outing.SayContact && e.First {
+		if e.Kind == outing.SayContact && e.First && !byMail { // a mail has it in itself
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
 			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
@@ -160,6 +166,9 @@ func (a *ask) outcome() error {
 		return a.moved(oc.Chat, to)
 	}
 	p := strings.SplitN(oc.About, "/", 3)
+	if len(p) == 3 && p[0] == mailInvitation {
+		return a.invitationFared(session.CrewID(p[1]), p[2], oc)
+	}
 	if len(p) != 3 || p[0] != "outing" {
 		return nil
 	}

@@ -39,6 +39,7 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"why":        whySamples,
 	"problems":   problemSamples,
 	"help":       helpSamples,
+	"mail":       mailSamples,
 }
 
 // at is a time of the invented Saturday in the ledges' zone.

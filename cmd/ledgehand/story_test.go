@@ -6,11 +6,14 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"ledgehand/bot/bottest"
+	"ledgehand/bot/mail"
+	"ledgehand/bot/mailtest"
 	"ledgehand/conditions/feed"
 )
 
@@ -26,6 +29,7 @@ import (
 //	[Fri 19:04] ana forges aoff|gx.y||0          a tap with data that no button shows
 //	[Fri 19:04] ana edits /out Anvil back 3pm    her newest line in the group is changed
 //	[Fri 19:05] ana follows                      presses Start with the newest link that anybody was given
+//	[Fri 19:05] ana codes                        tells the bot the code of the newest invitation that anybody got by mail
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
 //	[Fri 19:05] bot joins
 //	[Fri 19:06] raw {…}                          an update as it is
@@ -34,6 +38,8 @@ import (
 //	mo: words                                    … in private to Mo
 //	crew: nothing                                … it said nothing there
 //	toast: words                                 … the tap was answered so
+//	mail mo: words                               … a mail came to mo@example.org, its subject and text say so
+//	mail mo: nothing                             … none came
 //
 // Words are parts of the text, separated by " | " where several must stand in the same message.
 type story struct {
@@ -45,6 +51,9 @@ type story struct {
 	lines  map[string]int // newest line of a person in the group
 	update int
 	eyes   eyes
+
+	post   *mailtest.Server
+	posted int // mails before the last act
 }
 
 const storyGroup int64 = -7007
@@ -122,13 +131,18 @@ func startStory(t *testing.T, line string) *story {
 	if err != nil {
 		t.Fatal(err)
 	}
+	post, err := mailtest.Start(mailtest.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(post.Close)
 	var eyes eyes
-	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open})
+	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, post: post}
 }
 
 func (s *story) cast(line string) {
@@ -164,12 +178,12 @@ func (s *story) instant(day, clock string) time.Time {
 
 func (s *story) act(at time.Time, line string) error {
 	// What falls due on the way belongs to this act: "wait" is how a story waits for it.
-	s.since = len(s.server.Transcript())
+	s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 	if err := s.until(s.t.Context(), at); err != nil {
 		return err
 	}
 	if line != "wait" {
-		s.since = len(s.server.Transcript())
+		s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 	}
 	if err := s.do(line); err != nil {
 		return err
@@ -226,6 +240,14 @@ func (s *story) do(line string) error {
 		s.server.Forge(where, id, posts[len(posts)-1].ID, what)
 	case "edits":
 		s.server.Edit(where, id, s.lines[who], what)
+	case "codes":
+		for _, m := range slices.Backward(s.post.Mails()) {
+			if _, code, ok := strings.Cut(m.Body, "\nCode: "); ok {
+				s.server.Write(id, id, "/contact code "+strings.ToLower(strings.Fields(code)[0]))
+				return nil
+			}
+		}
+		return fmt.Errorf("nobody was invited by mail")
 	case "starts":
 		s.server.Start(id, what)
 	case "blocks":
@@ -245,7 +267,33 @@ func (s *story) do(line string) error {
 	return nil
 }
 
+// mailed looks for words in the mails to somebody since the last act.
+func (s *story) mailed(who, words string) error {
+	var came []string
+	for _, m := range s.post.Mails()[s.posted:] {
+		if m.To != who+"@example.org" {
+			continue
+		}
+		text := m.Subject + "\n\n" + m.Body
+		came = append(came, text)
+		all := words != "nothing"
+		for _, w := range strings.Split(words, " | ") {
+			all = all && strings.Contains(text, strings.TrimSpace(w))
+		}
+		if all {
+			return nil
+		}
+	}
+	if words == "nothing" && len(came) == 0 {
+		return nil
+	}
+	return fmt.Errorf("to %s came %d mails:\n%s", who, len(came), strings.Join(came, "\n---\n"))
+}
+
 func (s *story) expect(chat, words string) error {
+	if who, ok := strings.CutPrefix(chat, "mail "); ok {
+		return s.mailed(who, words)
+	}
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {

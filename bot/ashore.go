@@ -61,9 +61,9 @@ func (a *ask) showPlanAs(crew session.CrewID, id string, as func(w wording.Words
 		sheet := as(w, o, tx.Now())
 		switch {
 		case !a.r.Place.Group:
-			a.answer(tx, sheet)
+			a.answer(tx, sheet, copyButtons(w, o)...)
 		case p.Private:
-			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: sheet})
+			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: sheet, Buttons: copyButtons(w, o)})
 			a.toast = w.T("plan_in_private")
 			if a.r.Kind == chat.KindText {
 				a.reply(tx, w.T("plan_in_private"))

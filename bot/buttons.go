@@ -43,6 +43,9 @@ const (
 	actJacket     = "jacket"
 	actSignal     = "signal"
 	actTime       = "time"
+	actAlong      = "along"
+	actOther      = "other"
+	actOutLedge   = "outl"
 )
 
 // ref names a record of a crew in a button.
@@ -57,22 +60,29 @@ func button(label, act, ref, arg string) chat.Button {
 	return chat.Button{Label: label, Data: data}
 }
 
-func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+// offButtons are what somebody on the rocks may have to press with one wet thumb, and nothing else.
+func offButtons(w wording.Words, o outing.Outing) [][]chat.Button {
 	r := ref(session.CrewID(o.Crew), o.ID)
 	off := button(w.T("b_off"), actOff, r, "")
 	off.Style = chat.StyleGood
-	rows := [][]chat.Button{{off, button(w.T("b_more30"), actMore, r, "30"), button(w.T("b_more60"), actMore, r, "60")}}
-	second := []chat.Button{button(w.T("b_plan"), actPlan, r, "")}
+	rows := [][]chat.Button{{off}, {button(w.T("b_more30"), actMore, r, "30"), button(w.T("b_more60"), actMore, r, "60"), button(w.T("b_more_other"), actOther, r, "")}}
 	if len(o.StillOut()) > 1 {
-		second = append(second, button(w.T("b_off_all"), actOffAll, r, ""))
+		rows[0] = append(rows[0], button(w.T("b_off_all"), actOffAll, r, ""))
 	}
+	return rows
+}
+
+// outingButtons are those of the panel: the same, and what is still to be said of the outing.
+func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+	r := ref(session.CrewID(o.Crew), o.ID)
+	rows := offButtons(w, o)
 	if o.Sheet.Lifejacket == "" {
 		rows = append(rows, []chat.Button{button(w.T("b_jacket_yes"), actJacket, r, "yes"), button(w.T("b_jacket_no"), actJacket, r, "no")})
 	}
 	if o.Sheet.Signal == "" {
 		rows = append(rows, []chat.Button{button(w.T("b_signal_yes"), actSignal, r, "yes"), button(w.T("b_signal_no"), actSignal, r, "no")})
 	}
-	return append(rows, second)
+	return append(rows, append([]chat.Button{button(w.T("b_plan"), actPlan, r, "")}, alongButton(w, o)...))
 }
 
 func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Button {
@@ -85,12 +95,27 @@ func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Butto
 		{called},
 	}
 	if contact {
-		last := []chat.Button{button(w.T("b_sheet"), actPlan, r, "")}
-		if o.Sheet.Lat != nil && o.Sheet.Lon != nil {
-			dec, _ := w.Position(*o.Sheet.Lat, *o.Sheet.Lon)
-			last = append(last, chat.Button{Label: w.T("b_copy_place"), Copy: dec})
+		rows = append(rows, []chat.Button{button(w.T("b_sheet"), actPlan, r, "")})
+		rows = append(rows, copyButtons(w, o)...)
+	}
+	return rows
+}
+
+// copyButtons put what is dialled, read out or pasted into the clipboard, each with one tap.
+func copyButtons(w wording.Words, o outing.Outing) [][]chat.Button {
+	var row []chat.Button
+	if o.Sheet.Number != "" {
+		row = append(row, chat.Button{Label: w.T("b_copy_number", "number", o.Sheet.Number), Copy: o.Sheet.Number})
+	}
+	if o.Sheet.Lat != nil && o.Sheet.Lon != nil {
+		dec, _ := w.Position(*o.Sheet.Lat, *o.Sheet.Lon)
+		row = append(row, chat.Button{Label: w.T("b_copy_place"), Copy: dec})
+	}
+	rows := [][]chat.Button{row}
+	for _, m := range o.StillOut() {
+		if m.Phone != "" && len(rows) < 4 {
+			rows = append(rows, []chat.Button{{Label: w.T("b_copy_phone", "who", m.Name), Copy: m.Phone}})
 		}
-		rows = append(rows, last)
 	}
 	return rows
 }

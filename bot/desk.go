@@ -114,6 +114,8 @@ func (a *ask) answerRequest() (err error) {
 		err = a.tap()
 	case chat.KindPlace:
 		err = a.place()
+	case chat.KindFix:
+		_, err = a.shows()
 	case chat.KindUnlisted:
 		err = a.unlisted()
 	case chat.KindEdited, chat.KindOther, chat.KindAdded:

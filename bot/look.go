@@ -280,6 +280,10 @@ func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, car
 	case ledge.SignalYes, ledge.SignalNo, ledge.SignalPatchy:
 		s.Signal = string(card.Signal)
 	}
+	fillGate(s, card, tx.Now(), o.BackBy)
+	if at := card.Exact; at != nil {
+		s.LastLight, s.FirstLight = lightAround(*at, o.BackBy, zone(card.Zone))
+	}
 	n, ok, err := tx.LoadSea(led.Name)
 	if err != nil || !ok {
 		return err
@@ -297,15 +301,48 @@ func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, car
 	if t, ok := n.NextTurn(o.BackBy); ok {
 		s.NextTide, s.NextTideIsHigh, s.NextTideHeight, s.Datum = t.At, t.High, t.Height, n.Datum
 	}
-	if at := card.Exact; at != nil {
-		if d, err := sky.SunDayAt(*at, sky.DateIn(o.BackBy, zone(card.Zone)), zone(card.Zone)); err == nil && d.CivilDusk.OK {
-			s.LastLight = d.CivilDusk.At
-		}
-	} else if !n.LastLight.IsZero() && n.LastLight.Sub(o.BackBy).Abs() < 24*time.Hour {
+	if card.Exact == nil && !n.LastLight.IsZero() && n.LastLight.Sub(o.BackBy).Abs() < 24*time.Hour {
 		s.LastLight = n.LastLight
 	}
 	s.WaterC = n.WaterC
 	return nil
+}
+
+// lightAround is the dusk that ends the day of an instant, or that began its night, and the dawn after it; zero where the
+// sun keeps no such hours.
+func lightAround(at measure.Position, t time.Time, z *time.Location) (dusk, dawn time.Time) {
+	day := sky.DateIn(t, z)
+	instant := func(d sky.Date, of func(sky.Day) sky.Event) time.Time {
+		x, err := sky.SunDayAt(at, d, z)
+		if e := of(x); err == nil && e.OK {
+			return e.At
+		}
+		return time.Time{}
+	}
+	duskOf, dawnOf := func(d sky.Day) sky.Event { return d.CivilDusk }, func(d sky.Day) sky.Event { return d.CivilDawn }
+	shift := func(n int) sky.Date { return sky.DateIn(time.Date(day.Year, day.Month, day.Day+n, 12, 0, 0, 0, z), z) }
+	if dawn = instant(day, dawnOf); !dawn.IsZero() && t.Before(dawn) {
+		return instant(shift(-1), duskOf), dawn
+	}
+	return instant(day, duskOf), instant(shift(1), dawnOf)
+}
+
+// gateAhead is how far the walk-in is looked at: past any back-by time and its delays.
+const gateAhead = 30 * time.Hour
+
+// fillGate notes when the predicted tide is over the walk-in next, and until when. A ledge of which that is not known has no such time.
+func fillGate(s *outing.Sheet, card ledge.Card, now, backBy time.Time) {
+	if card.WalkInGate == nil {
+		return
+	}
+	p, err := tide.Open(card.TideStation)
+	if err != nil {
+		return // an answer about the tide says so
+	}
+	for _, wet := range p.Above(*card.WalkInGate, now, backBy.Add(gateAhead)) {
+		s.WalkInFloods, s.WalkInDries = wet.From, wet.To
+		return
+	}
 }
 
 // seaFor is the sea a watch is held in, from the last conditions answer; not known when nobody asked.

@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"errors"
 	"slices"
 	"strconv"
@@ -52,7 +51,11 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		if rows := outLedgeButtons(tx.Crew, c); len(rows) > 0 {
+			a.answer(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), rows...)
+		} else {
+			a.question(tx, w.T("out_which", "ledges", w.Names(ledgeNames(c))), w.T("hint_ledge"))
+		}
 		return nil
 	}
 	card, err := cardOf(led)
@@ -69,7 +72,9 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 		if errors.As(err, &amb) && len(amb.Candidates) > 0 {
 			question = w.T("out_which_time", "said", amb.Said)
 			rows = timeButtons(w, a.crew, amb.Candidates, tx.Now())
-		} else if strings.TrimSpace(rest) != "" {
+		} else if strings.TrimSpace(rest) == "" {
+			rows = timeButtons(w, a.crew, someHours(a.at(), z), tx.Now())
+		} else {
 			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
 		}
 		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}, At: tx.Now()})
@@ -94,7 +99,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	}
 	o := outing.Outing{
 		ID: recordID(a.cause.ID), Crew: string(tx.Crew), Ledge: led.Name, Zone: card.Zone,
-		OpenedBy: a.r.From.ID, BackBy: back, Ladder: outing.DefaultLadder(),
+		OpenedBy: a.r.From.ID, OpenedAt: a.at(), BackBy: back, Ladder: ladderOf(c),
 	}
 	if c.Group {
 		o.Group = c.Chat
@@ -110,38 +115,15 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 		if slices.ContainsFunc(o.People, func(m outing.Member) bool { return m.ID == id }) {
 			continue
 		}
-		m := outing.Member{ID: id, Name: a.name()}
-		p, err := a.person(id)
+		g, err := a.goer(tx, c, id)
 		if err != nil {
 			return err
 		}
-		if p.Private {
-			m.Chat = id
-		}
-		if cm, ok := c.Member(id); ok {
-			m.Name = cm.Name
-		}
-		// Who holds somebody's plans, and how to ring them, is true of the person, in whichever crew it was said.
-		holders := c.HoldersOf(id)
-		crews := []session.Crew{c}
-		for _, crew := range crewsOf(p) {
-			if crew == tx.Crew {
-				continue
-			}
-			other, err := a.crewRecord(crew)
-			if err != nil {
-				return err
-			}
-			crews, holders = append(crews, other), append(holders, other.HoldersOf(id)...)
-		}
-		for _, x := range crews {
-			cm, _ := x.Member(id)
-			m.Phone, o.Sheet.Car = cmp.Or(m.Phone, cm.Phone), cmp.Or(o.Sheet.Car, cm.Car)
-		}
-		o.People = append(o.People, m)
-		for _, h := range inOrder(holders, p.Order) {
+		o.People = append(o.People, g.member)
+		o.Sheet.Car, o.Sheet.Wearing = added(o.Sheet.Car, g.member.Name, g.car, len(ids)), added(o.Sheet.Wearing, g.member.Name, g.wears, len(ids))
+		for _, h := range g.ashore {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
-				o.Contacts = append(o.Contacts, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Mail: h.Mail})
+				o.Contacts = append(o.Contacts, h)
 			}
 		}
 	}
@@ -221,6 +203,46 @@ func (a *ask) timeChosen(arg string) error {
 		}
 		return a.open(tx, c, w.In(card.Zone), led, card, back, party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
 	})
+}
+
+// mostLedgeButtons is up to how many ledges are offered to tap; more are typed.
+const mostLedgeButtons = 8
+
+// outLedgeButtons offer the crew's ledges to somebody who is going out.
+func outLedgeButtons(crew session.CrewID, c session.Crew) (rows [][]chat.Button) {
+	if len(c.Ledges) > mostLedgeButtons {
+		return nil
+	}
+	for i, l := range c.Ledges {
+		b := button(l.Name, actOutLedge, ref(crew, ""), "#"+strconv.Itoa(i))
+		if i%2 == 0 {
+			rows = append(rows, nil)
+		}
+		rows[len(rows)-1] = append(rows[len(rows)-1], b)
+	}
+	return rows
+}
+
+// outLedge is a tap on one of them: it answers the question that was asked of this person.
+func (a *ask) outLedge(arg string) error {
+	i, err := strconv.Atoi(strings.TrimPrefix(arg, "#"))
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		q, ok := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now())
+		if err != nil || i < 0 || i >= len(c.Ledges) || !ok || q.What != "out" || q.Args["ledge"] != "" {
+			return a.problem(tx, w, wording.ErrOldPanel)
+		}
+		return a.startOut(tx, c, w, c.Ledges[i].Name+" "+q.Args["line"], nil)
+	})
+}
+
+// someHours are times to tap for somebody who said none: they are offered, not guessed.
+func someHours(now time.Time, z *time.Location) (out []time.Time) {
+	t := now.In(z)
+	t = time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), 30*((t.Minute()+29)/30), 0, 0, z)
+	for _, h := range []int{2, 3, 4, 6} {
+		out = append(out, t.Add(time.Duration(h)*time.Hour).UTC())
+	}
+	return out
 }
 
 func joinIDs(ids []int64) string {

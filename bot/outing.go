@@ -37,9 +37,9 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		switch e.Kind {
 		case outing.SayOpened:
 			m.Buttons, m.Panel = outingButtons(w, o), "outing/"+o.ID
-		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf:
+		case outing.SayRemind, outing.SayAsk, outing.SayDelayed, outing.SayMemberOff, outing.SayDeaf, outing.SayGate, outing.SayLight:
 			if e.To.Role != outing.RoleContact {
-				m.Buttons = outingButtons(w, o)
+				m.Buttons = offButtons(w, o)
 			}
 		case outing.SayParty:
 			m.Buttons = alertButtons(w, o, false)
@@ -66,7 +66,7 @@ func (d *Desk) sayOuting(tx *session.Tx, w wording.Words, o outing.Outing, effec
 		say(tx, entry, m)
 		if e.Kind == outing.SayContact && e.First && !byMail { // a mail has it in itself
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
-			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now())}
+			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now()), Buttons: copyButtons(w, o)}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
 		}
 	}

@@ -132,6 +132,8 @@ func (a *ask) me(args string) error {
 			c.Members[i].Phone = value
 		case "car":
 			c.Members[i].Car = value
+		case "wearing", "wears":
+			c.Members[i].Wears = value
 		case "":
 		default:
 			a.reply(tx, w.T("me_unread", "said", wording.Clean(key, 20)))
@@ -146,7 +148,7 @@ func (a *ask) me(args string) error {
 			a.reply(tx, w.T("me_group"))
 			return nil
 		}
-		a.reply(tx, w.T("me", "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car)))
+		a.reply(tx, w.T("me", "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car), "wears", orDash(m.Wears)))
 		return nil
 	})
 }

@@ -21,6 +21,9 @@ import (
 
 // place is a location somebody sent.
 func (a *ask) place() error {
+	if done, err := a.shows(); done || err != nil {
+		return err // nobody on the rocks sets up another ledge
+	}
 	if a.r.Place.Group && a.r.ReplyTo == 0 {
 		return nil // not meant for us
 	}

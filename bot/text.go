@@ -17,7 +17,7 @@ import (
 // message cmd_NAME of the catalogue.
 var Commands = []string{
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
-	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
+	"out", "off", "home", "more", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "help",
 }
@@ -63,6 +63,8 @@ func (a *ask) text() error {
 		return a.home()
 	case "more":
 		return a.more(args)
+	case "alarm":
+		return a.alarm(args)
 	case "plan":
 		return a.plan(args)
 	case "cancel":
@@ -129,7 +131,7 @@ func (a *ask) plain() error {
 	if toUs && plainlyOff(a.r.Text) { // before any question of ours: nothing else can be meant by it
 		return a.off("")
 	}
-	if asked && toUs && (q.What == "out" || q.What == "place") {
+	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
@@ -169,6 +171,8 @@ func (a *ask) answered(q session.Pending) error {
 		})
 	case "place":
 		return a.placeNamed(a.r.Text)
+	case "more":
+		return a.more("until " + a.r.Text)
 	}
 	return nil
 }
@@ -211,6 +215,10 @@ func (a *ask) tap() error {
 			return a.oldPanel()
 		}
 		return a.onOuting(crew, id, func(outing.Outing) outing.Event { return outing.SetDelay{By: a.r.From.ID, For: d} })
+	case actOther:
+		return a.askUntil(crew, id)
+	case actAlong:
+		return a.along(crew, id)
 	case actPlan:
 		return a.showPlan(crew, id)
 	case actAck:
@@ -227,6 +235,8 @@ func (a *ask) tap() error {
 		return a.setSheet(crew, id, func(s *outing.Sheet) { s.Signal = oneOf(p.Arg, "yes", "no") })
 	case actTime:
 		return a.timeChosen(p.Arg)
+	case actOutLedge:
+		return a.outLedge(p.Arg)
 	case actAccept, actDecline:
 		if a.r.Place.Group {
 			return a.oldPanel() // a plan is held by one person, in private
@@ -273,7 +283,7 @@ func (a *ask) tap() error {
 
 // checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
 var checkedByRecord = []string{
-	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch,
+	actOff, actOffAll, actHome, actMore, actOther, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch,
 }
 
 func oneOf(s string, allowed ...string) string {

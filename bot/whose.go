@@ -139,6 +139,8 @@ func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.
 	case outing.SetDelay:
 		kind = outing.SayDelayed
 		a.toast = w.T("toast_more", "by", w.Clock(o.BackBy))
+	case outing.SetLadder:
+		kind = outing.SayTimes
 	case outing.Acknowledge:
 		a.toast = w.T("toast_ack")
 		return // everybody alarmed is told, this chat among them

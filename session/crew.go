@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ledgehand/session/catch"
+	"ledgehand/session/outing"
 )
 
 // CrewID names a crew: the group, or the private chat, in which it was first met. It stays the
@@ -69,8 +70,10 @@ type Crew struct {
 	Outings  []string     `json:"outings,omitempty"` // open ones
 	Watches  []string     `json:"watches,omitempty"` // running ones
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
-	Met      time.Time    `json:"met"`
-	Gone     time.Time    `json:"gone,omitzero"` // we were removed from the chat
+
+	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
+	Met    time.Time      `json:"met"`
+	Gone   time.Time      `json:"gone,omitzero"` // we were removed from the chat
 }
 
 // Member is somebody who spoke in the crew's chat.
@@ -79,6 +82,7 @@ type Member struct {
 	Name  string    `json:"name"`
 	Phone string    `json:"phone,omitempty"`
 	Car   string    `json:"car,omitempty"`
+	Wears string    `json:"wears,omitempty"` // lifejacket and clothing, by colour, as rescuers look for it
 	Seen  time.Time `json:"seen"`
 }
 

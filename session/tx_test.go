@@ -168,7 +168,7 @@ func retitle(title string) func(*session.Tx) error {
 func party(t testing.TB, id string, backBy, now time.Time) outing.Outing {
 	t.Helper()
 	o, _, err := outing.New(outing.Outing{
-		ID: id, Crew: string(crewID), Group: group, Ledge: "Anvil", Zone: "UTC", OpenedBy: ana, BackBy: backBy, Ladder: outing.DefaultLadder(),
+		ID: id, Crew: string(crewID), Group: group, Ledge: "Anvil", Zone: "UTC", OpenedBy: ana, BackBy: backBy, Ladder: outing.Ladder{Remind: 15 * time.Minute, Party: 15 * time.Minute, Contact: 30 * time.Minute, Repeat: 10 * time.Minute},
 		People:   []outing.Member{{ID: ana, Name: "Ana", Chat: ana}, {ID: bram, Name: "Bram"}},
 		Contacts: []outing.Contact{{ID: mo, Name: "Mo", Chat: mo}},
 	}, now)

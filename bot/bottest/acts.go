@@ -160,6 +160,7 @@ func (s *Server) Edit(chatID, person int64, message int, text string) {
 	defer s.mu.Unlock()
 	r, who, l := s.ownLine(chatID, person, message)
 	l.text, l.edited = written(text), s.now()
+	l.set("edit_date", l.edited.Unix())
 	seen := s.sees(r, l, r.botSpoke)
 	s.event(Event{Chat: chatID, Who: who.name, What: Reworded, Message: message, Text: text, Unseen: !seen})
 	if seen {
@@ -180,6 +181,7 @@ func (s *Server) MovePlace(chatID, person int64, message int, lat, lon float64, 
 	}
 	l.set("location", place)
 	l.edited = s.now()
+	l.set("edit_date", l.edited.Unix())
 	seen := s.sees(r, l, r.botSpoke)
 	s.event(Event{Chat: chatID, Who: who.name, What: Placed, Message: message, Text: where(l), Unseen: !seen})
 	if seen {

@@ -16,6 +16,7 @@ const (
 	KindText     Kind = "text"     // a written line, command or not; also a photo's caption
 	KindTap      Kind = "tap"      // a button pressed; Data holds its payload
 	KindPlace    Kind = "place"    // a location sent
+	KindFix      Kind = "fix"      // a location sent before has moved: it is shared live
 	KindAdded    Kind = "added"    // the bot was added to a group
 	KindRemoved  Kind = "removed"  // the bot was removed or blocked
 	KindMoved    Kind = "moved"    // the chat got another id; MovedTo holds it

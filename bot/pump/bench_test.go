@@ -94,13 +94,19 @@ func decode(raw []byte, got time.Time) (chat.Request, error) {
 	if string(raw) == "garbage" {
 		return chat.Request{}, errors.New("not a line")
 	}
-	return chat.Request{At: got, Got: got, Kind: chat.KindText, Text: string(raw)}, nil
+	r := chat.Request{At: got, Got: got, Kind: chat.KindText, Text: string(raw)}
+	if who, text, ok := strings.Cut(r.Text, ": "); ok { // somebody's
+		r.From.ID, r.Text = int64(len(who)), text
+	}
+	return r, nil
 }
 
 // desk notes what it handles; do, when set, says how it ends.
 type desk struct {
 	do     func(ctx context.Context, r chat.Request, cause session.Cause) error
 	refuse error // what Failed answers
+
+	elsewhere []session.Shard // where else people speak
 
 	mu      sync.Mutex
 	handled []string
@@ -119,6 +125,13 @@ func (d *desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) 
 		return d.do(ctx, r, cause)
 	}
 	return nil
+}
+
+func (d *desk) Elsewhere(_ context.Context, r chat.Request, _ session.Shard, _ time.Time) ([]session.Shard, error) {
+	if r.From.ID == 0 {
+		return nil, nil
+	}
+	return d.elsewhere, nil
 }
 
 func (d *desk) Slow(r chat.Request) bool { return strings.HasPrefix(r.Text, "slow") }
@@ -187,7 +200,12 @@ func (s *sender) texts() (got []string) {
 
 func (b *bench) take(s session.Shard, id, line string) {
 	b.Helper()
-	if fresh, err := b.store.Take(b.Context(), s, session.Letter{ID: id, Got: noon, Body: []byte(line)}); err != nil || !fresh {
+	b.takeAt(s, id, line, noon)
+}
+
+func (b *bench) takeAt(s session.Shard, id, line string, got time.Time) {
+	b.Helper()
+	if fresh, err := b.store.Take(b.Context(), s, session.Letter{ID: id, Got: got, Body: []byte(line)}); err != nil || !fresh {
 		b.Fatalf("Take(%s) = %v, %v", id, fresh, err)
 	}
 }

@@ -22,6 +22,9 @@ type Desk interface {
 	Slow(r chat.Request) bool
 	// Failed tells the person that a request could not be handled after all, with a reference for the operator.
 	Failed(ctx context.Context, r chat.Request, cause session.Cause, ref string) error
+	// Elsewhere names the shards in which the same person may have said something that must have had its effect before this
+	// request has: "I go out" in the group, "I am off" in private. None for most requests.
+	Elsewhere(ctx context.Context, r chat.Request, s session.Shard, now time.Time) ([]session.Shard, error)
 }
 
 // Inbox hands what came in to the desk, in order, each until its effect stands.
@@ -71,7 +74,7 @@ func (b *Inbox) Step(ctx context.Context, s session.Shard, now time.Time) (int, 
 			}
 			n, err := b.one(ctx, s, l, now)
 			handled += n
-			if err != nil {
+			if err != nil { // nor what came here after it
 				return handled, err
 			}
 		}
@@ -94,6 +97,9 @@ func (b *Inbox) one(ctx context.Context, s session.Shard, l session.Letter, now 
 	cause := session.Cause{ID: l.ID, Now: now, Letter: l.Seq, Shard: s}
 	if b.Desk.Slow(r) {
 		return b.fly(ctx, s, l, r, cause), nil
+	}
+	if err := b.inOrder(ctx, s, l, r, now); err != nil {
+		return 0, err
 	}
 	return 1, b.handle(ctx, s, l, r, cause)
 }

@@ -178,6 +178,10 @@ func (d *deck) Send(_ context.Context, m chat.Message, _ int) chat.Sent {
 // home is the desk and the herald over a real Service.
 type home struct{ svc *session.Service }
 
+func (h home) Elsewhere(context.Context, chat.Request, session.Shard, time.Time) ([]session.Shard, error) {
+	return nil, nil
+}
+
 func (h home) Slow(chat.Request) bool { return false }
 
 func (h home) Failed(context.Context, chat.Request, session.Cause, string) error {

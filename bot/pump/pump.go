@@ -77,6 +77,7 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 		v = p.view(ctx, shards)
 	}
 	read := make([]session.Shard, 0, len(shards))
+	todo := make([]session.Shard, 0, len(shards))
 	for _, s := range shards {
 		if err := v.err(s); err != nil {
 			if note(s, "look", 0, err) && v.allAway() {
@@ -84,22 +85,36 @@ func (p *Pump) round(ctx context.Context, shards []session.Shard, now time.Time,
 			}
 			continue
 		}
-		if !v.has(s, lettersWait) {
-			read = append(read, s)
-			continue
-		}
-		n, err := p.on(s, func() (int, error) { return p.Inbox.Step(ctx, s, now) })
-		if note(s, "read the inbox", n, err) {
-			return moved, errors.Join(errs...)
-		}
-		if err == nil {
+		if v.has(s, lettersWait) {
+			todo = append(todo, s)
+		} else {
 			read = append(read, s)
 		}
+	}
+	// A letter may wait for an older one in another shard: as long as that moves anything, those that waited are read again.
+	for again, before := true, 0; again; {
+		var waits []session.Shard
+		before = moved
+		for _, s := range todo {
+			n, err := p.on(s, func() (int, error) { return p.Inbox.Step(ctx, s, now) })
+			if errors.Is(err, errNotYet) {
+				moved += n
+				waits = append(waits, s)
+				continue
+			}
+			if note(s, "read the inbox", n, err) {
+				return moved, errors.Join(errs...)
+			}
+			if err == nil {
+				read = append(read, s)
+			}
+		}
+		again, todo = len(waits) > 0 && moved > before, waits
 	}
 	if moved > 0 { // what was read may have made something due, or said
 		v = p.view(ctx, shards)
 	}
-	if !p.waitElsewhere(ctx, v, now) {
+	if len(todo) == 0 && !p.waitElsewhere(ctx, v, now) {
 		before := moved
 		due := slices.DeleteFunc(slices.Clone(read), func(s session.Shard) bool { return !v.has(s, dueBy(now)) })
 		p.sweepAll(ctx, due, now, func(s session.Shard, n int, err error) (away bool) {

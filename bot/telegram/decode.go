@@ -81,6 +81,9 @@ func decodeMessage(r *chat.Request, u envelope, me Me) error {
 		return err
 	}
 	switch {
+	case u.kind == updEdited && r.Point != nil && m.From != nil && !m.From.IsBot && !nobody(&m): // a live location that moved, or ended
+		r.Kind, r.At = chat.KindFix, r.Got
+		stamp(r, m.EditDate)
 	case u.kind == updEdited:
 		r.Kind = chat.KindEdited
 		stamp(r, m.EditDate)

@@ -133,7 +133,11 @@ func (f few) Lead(ctx context.Context, s session.Shard, owner string, now time.T
 // desk handles what is a line, in no time.
 type desk struct{}
 
-func (desk) Handle(context.Context, chat.Request, session.Cause) error         { return nil }
+func (desk) Handle(context.Context, chat.Request, session.Cause) error { return nil }
+func (desk) Elsewhere(context.Context, chat.Request, session.Shard, time.Time) ([]session.Shard, error) {
+	return nil, nil
+}
+
 func (desk) Slow(chat.Request) bool                                            { return false }
 func (desk) Failed(context.Context, chat.Request, session.Cause, string) error { return nil }
 

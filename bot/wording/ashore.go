@@ -64,11 +64,12 @@ func (w Words) Mail(o outing.Outing, e outing.Effect, now time.Time) (subject, t
 	var parts []string
 	switch e.Kind {
 	case outing.SayPlan:
-		worry := w.Clock(o.BackBy.Add(o.Ladder.Contact))
+		worry := w.Clock(contactAt(o))
 		parts = append(parts, lines(
 			w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.stamp(o.BackBy, now)),
 			w.T("mail_plan_what", "at", worry),
-			w.T("plan_silence", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact+o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.T("plan_silence", "at", w.Clock(contactAt(o).Add(o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.quietThere(o),
 			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o))), w.Sheet(o, now))
 	case outing.SayContact:
 		parts = append(parts, lines(w.Outing(o, e, now), w.T("mail_deaf", "out", w.list(names(o.StillOut()))), w.matesTold(o, e.To.Chat)), w.Sheet(o, now))
@@ -98,6 +99,10 @@ func (w Words) subject(o outing.Outing, e outing.Effect, now time.Time) string {
 		}
 	case outing.SayDelayed:
 		s = w.T("mail_s_delayed", "who", w.list(still), "ledge", o.Ledge, "by", by)
+	case outing.SayAlong:
+		s = w.T("mail_s_along", "who", e.Who, "ledge", o.Ledge, "by", by)
+	case outing.SayTimes:
+		s = w.T("mail_s_times", "who", w.list(still), "at", w.stamp(contactAt(o), now))
 	case outing.SayAcked:
 		s = w.T("mail_s_acked", "by", e.Who, "who", w.list(still))
 	case outing.SayStandDown:
@@ -180,7 +185,7 @@ func (w Words) PlanText(o outing.Outing, now time.Time) string {
 		w.T("plan_t_who", "who", HTML(strings.Join(who, ", "))),
 		where,
 		w.T("plan_t_by", "by", dated(o.BackBy)),
-		w.T("plan_t_worry", "at", dated(o.BackBy.Add(o.Ladder.Contact)), "number", w.number(o), "ask", w.askFor(o)),
+		w.T("plan_t_worry", "at", dated(contactAt(o)), "number", w.number(o), "ask", w.askFor(o)),
 		car,
 		w.T("plan_t_change"))
 	return w.T("plan_text") + "\n<pre>" + block + "</pre>"

@@ -65,6 +65,8 @@ func mailSamples(w Words, c cast) []sample {
 	mail("mail: alert again, the group's people not named", unnamed, outing.Effect{Kind: outing.SayContact, To: mo, Alert: true, N: 1}, at(9, 40))
 	mail("mail: alert, the group cannot be written to", shut, outing.Effect{Kind: outing.SayContact, To: mo, Alert: true, N: 1}, at(9, 40))
 	mail("mail: delayed", later, outing.Effect{Kind: outing.SayDelayed, To: mo}, at(8, 50))
+	mail("mail: one more is out", mailedTo(c, false), outing.Effect{Kind: outing.SayAlong, To: mo, Who: c.bram}, at(7, 0))
+	mail("mail: other times", mailedTo(c, false), outing.Effect{Kind: outing.SayTimes, To: mo, Who: c.ana}, at(7, 0))
 	mail("mail: acked", acked(late(mailedTo(c, false), group, mo), c, outing.AckTrying), outing.Effect{Kind: outing.SayAcked, To: mo, Who: c.bram}, at(9, 33))
 	mail("mail: stand down", off, outing.Effect{Kind: outing.SayStandDown, To: mo}, at(9, 47))
 	mail("mail: off in time", offAt(mailedTo(c, false), at(8, 55), ""), outing.Effect{Kind: outing.SayContactOff, To: mo}, at(8, 55))
@@ -93,7 +95,7 @@ func block(t *testing.T, html string) string {
 // day and zone, whom to call; and it is short.
 func TestPlanTextStandsAlone(t *testing.T) {
 	got := block(t, words(Metric).PlanText(outBy9(crew), at(7, 0)))
-	for _, part := range []string{"Ana", "+00 555 0142", "Anvil", "38.95460, -123.74060", "38°57.276' N 123°44.436' W", "Sat 14 Mar 09:00 PDT", "Sat 14 Mar 09:30 PDT", "911", "the coast guard", "grey van, AB 123", "written Sat 14 Mar 07:00 PDT"} {
+	for _, part := range []string{"Ana", "+00 555 0142", "Anvil", "38.95460, -123.74060", "38°57.276' N 123°44.436' W", "Sat 14 Mar 09:00 PDT", "Sat 14 Mar 09:20 PDT", "911", "the coast guard", "grey van, AB 123", "written Sat 14 Mar 07:00 PDT"} {
 		if !strings.Contains(got, part) {
 			t.Errorf("the plan lacks %q:\n%s", part, got)
 		}

@@ -146,6 +146,7 @@ func prefixes(t testing.TB) map[string][]string {
 	return map[string][]string{
 		"wd": days, "mo": months,
 		"acked_": acks, "ack_ended_": acks, "tried_": acks,
+		"sooner_":      words(constants(t, "../../session/outing/pace.go", "Reason"), nil),
 		"lack_":        words(constants(t, "../../session/trip/trip.go", "Lack"), nil),
 		"item_":        words(constants(t, "../../session/trip/trip.go", ""), nil),
 		"verdict_":     words(constants(t, "../../conditions/ledge/verdict.go", "Verdict"), nil),

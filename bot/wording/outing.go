@@ -2,6 +2,7 @@ package wording
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,8 +19,9 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayPlan:
 		return lines(
 			w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
-			w.T("plan_what", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact))),
-			w.T("plan_silence", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact+o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.T("plan_what", "at", w.Clock(contactAt(o))),
+			w.T("plan_silence", "at", w.Clock(contactAt(o).Add(o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.quietThere(o),
 			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o)),
 			w.T("plan_leave"))
 	case outing.SayRemind:
@@ -34,6 +36,14 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return w.alert(o, e, now, w.partyDo(o))
 	case outing.SayContact:
 		return w.alert(o, e, now, w.contactDo(o, now))
+	case outing.SayGate:
+		return lines(w.T("gate_soon", "who", w.called(o, e), "at", w.Clock(o.Sheet.WalkInFloods), "in", w.Ago(o.Sheet.WalkInFloods.Sub(now))), w.T("gate_do"))
+	case outing.SayLight:
+		return lines(w.T("dark_soon", "who", w.called(o, e), "at", w.Clock(o.Sheet.LastLight), "in", w.Ago(o.Sheet.LastLight.Sub(now))), w.T("dark_do"))
+	case outing.SayAlong:
+		return lines(w.T("along", "who", e.Who, "all", w.list(still), "ledge", o.Ledge, "by", w.When(o.BackBy, now)), w.contactTimes(o, e, now))
+	case outing.SayTimes:
+		return lines(w.T("times_set", "who", e.Who, "ledge", o.Ledge), w.contactTimes(o, e, now))
 	case outing.SayDelayed:
 		return w.delayed(o, e, now)
 	case outing.SayAcked:
@@ -127,7 +137,7 @@ func (w Words) opened(o outing.Outing, now time.Time) string {
 	}
 	return lines(
 		w.T(head, "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
-		w.ashore(o), jacket, w.next(o, now), w.T("opened_type"))
+		w.ashore(o), jacket, w.ends(o, now), w.next(o, now), w.T("opened_type"))
 }
 
 // next says who is told when, as it stands.
@@ -136,11 +146,12 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 	if now.Before(o.BackBy) {
 		parts = append(parts, w.T("then_ask", "at", w.Clock(o.BackBy)))
 	}
-	if o.Group != 0 && now.Before(o.BackBy.Add(o.Ladder.Party)) {
-		parts = append(parts, w.T("then_party", "at", w.Clock(o.BackBy.Add(o.Ladder.Party))))
+	pace, why := o.Pace()
+	if at := notBefore(o.BackBy.Add(pace.Party), o.AskedAgain); o.Group != 0 && now.Before(at) {
+		parts = append(parts, w.T("then_party", "at", w.Clock(at)))
 	}
-	if cs := o.Reachable(); len(cs) > 0 && now.Before(o.BackBy.Add(o.Ladder.Contact)) {
-		parts = append(parts, w.T("then_contact", "at", w.Clock(o.BackBy.Add(o.Ladder.Contact)), "who", HTML(w.list(contacts(cs[:1])))))
+	if cs := o.Reachable(); len(cs) > 0 && now.Before(contactAt(o)) {
+		parts = append(parts, w.T("then_contact", "at", w.Clock(contactAt(o)), "who", HTML(w.list(contacts(cs[:1])))))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -148,7 +159,66 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 	if o.Group == 0 && len(o.Reachable()) == 0 {
 		parts = append(parts, w.T("then_nobody"))
 	}
-	return w.T("then", "steps", HTML(strings.Join(parts, ", ")))
+	steps := w.T("then", "steps", HTML(strings.Join(parts, ", ")))
+	if slices.ContainsFunc(why, func(r outing.Reason) bool { return r != outing.Alone }) { // that they are alone is said above
+		steps += " " + w.T("sooner", "why", HTML(w.reasons(why)))
+	}
+	return steps
+}
+
+// contactAt is when the first of those ashore is told.
+func contactAt(o outing.Outing) time.Time {
+	pace, _ := o.Pace()
+	return notBefore(o.BackBy.Add(pace.Contact), o.AskedAgain)
+}
+
+// notBefore is a time, or that until which those out have to answer again.
+func notBefore(t, askedAgain time.Time) time.Time {
+	if t.Before(askedAgain) {
+		return askedAgain
+	}
+	return t
+}
+
+// contactTimes is what a change of the times comes to, for those ashore and for the party.
+func (w Words) contactTimes(o outing.Outing, e outing.Effect, now time.Time) string {
+	if e.To.Role == outing.RoleContact {
+		return w.T("delayed_contact", "contact", w.Clock(contactAt(o)))
+	}
+	return w.next(o, now)
+}
+
+func (w Words) reasons(why []outing.Reason) string {
+	var out []string
+	for _, r := range why {
+		out = append(out, w.T("sooner_"+string(r)))
+	}
+	return strings.Join(out, ", ")
+}
+
+// quietThere tells those ashore what silence means where no phone works.
+func (w Words) quietThere(o outing.Outing) string {
+	if o.Sheet.Signal != "no" {
+		return ""
+	}
+	return w.T("plan_no_signal", "by", w.Clock(o.BackBy))
+}
+
+// ends is what ends the stay whatever was planned: the tide over the walk-in, the dark.
+func (w Words) ends(o outing.Outing, now time.Time) string {
+	var out []string
+	s := o.Sheet
+	switch {
+	case s.WalkInFloods.IsZero():
+	case !s.WalkInFloods.After(o.OpenedAt) && s.WalkInDries.After(now):
+		out = append(out, w.T("gate_wet", "at", w.Clock(s.WalkInDries)))
+	case s.WalkInFloods.After(o.OpenedAt) && s.WalkInFloods.Before(o.BackBy.Add(outing.GateAhead)):
+		out = append(out, w.T("gate_floods", "at", w.Clock(s.WalkInFloods)))
+	}
+	if d := s.LastLight; !d.IsZero() && d.Before(o.BackBy) && d.After(o.OpenedAt) {
+		out = append(out, w.T("dark_before", "at", w.Clock(d)))
+	}
+	return strings.Join(out, " ")
 }
 
 // nextOrTold is next, and once all of that has happened, who has been told: somebody still on the rock must know
@@ -187,9 +257,9 @@ func (w Words) delayed(o outing.Outing, e outing.Effect, now time.Time) string {
 	}
 	then := w.next(o, now)
 	if e.To.Role == outing.RoleContact {
-		then = w.T("delayed_contact", "contact", w.Clock(o.BackBy.Add(o.Ladder.Contact)))
+		then = w.T("delayed_contact", "contact", w.Clock(contactAt(o)))
 	}
-	return lines(w.T("delayed", "who", d.By, "ledge", o.Ledge, "old", w.When(d.From, now), "by", w.When(d.To, now)), why, then)
+	return lines(w.T("delayed", "who", d.By, "ledge", o.Ledge, "old", w.When(d.From, now), "by", w.When(d.To, now)), why, w.ends(o, now), then)
 }
 
 // acked says who took an alert on, what that person said, and that it is not over.
@@ -207,7 +277,7 @@ func (w Words) acked(o outing.Outing, e outing.Effect) string {
 		do = w.T("called_then", "number", w.number(o))
 	}
 	return lines(
-		w.T("acked_"+string(a.What), "who", a.Name, "out", out),
+		w.T("acked_"+string(a.What), "who", a.Name, "out", out, "number", w.number(o)),
 		w.T("acked_open", "until", w.Clock(a.Until), "out", out),
 		do)
 }
@@ -292,7 +362,7 @@ func (w Words) seaLine(o outing.Outing, now time.Time) string {
 	s := o.Sheet
 	if s.SeaHs > 0 {
 		k := "sea_steady"
-		if s.SeaHsLater > s.SeaHs*1.15 {
+		if s.Rising() {
 			k = "sea_rising"
 		}
 		parts = append(parts, w.T(k, "hs", w.Height(s.SeaHs), "later", w.Height(s.SeaHsLater)))
@@ -306,11 +376,17 @@ func (w Words) seaLine(o outing.Outing, now time.Time) string {
 		}
 		parts = append(parts, w.T(k, "at", w.Clock(s.NextTide)))
 	}
+	if !s.WalkInFloods.IsZero() && now.After(s.WalkInFloods) && (s.WalkInDries.IsZero() || now.Before(s.WalkInDries)) {
+		parts = append(parts, w.T("gate_under"))
+	}
 	if !s.LastLight.IsZero() {
-		if now.Before(s.LastLight) {
+		switch {
+		case now.Before(s.LastLight):
 			parts = append(parts, w.T("light_until", "at", w.Clock(s.LastLight)))
-		} else {
-			parts = append(parts, w.T("dark_since", "at", w.Clock(s.LastLight)))
+		case !s.FirstLight.IsZero() && !now.Before(s.FirstLight):
+			parts = append(parts, w.T("light_since", "at", w.When(s.FirstLight, now)))
+		default:
+			parts = append(parts, w.T("dark_since", "at", w.When(s.LastLight, now)))
 		}
 	}
 	return strings.Join(parts, " ")
@@ -345,7 +421,7 @@ func (w Words) Sheet(o outing.Outing, now time.Time) string {
 		}
 		return v
 	}
-	var people []string
+	var people, shown []string
 	for _, m := range o.People {
 		state := w.T("sheet_out")
 		switch {
@@ -355,11 +431,15 @@ func (w Words) Sheet(o outing.Outing, now time.Time) string {
 			state = w.T("sheet_still_out")
 		}
 		people = append(people, w.T("sheet_person", "who", m.Name, "phone", or(m.Phone), "state", HTML(state)))
+		if p := m.Position; p != nil {
+			dec, dm := w.Position(p.Lat, p.Lon)
+			shown = append(shown, w.T("sheet_position", "who", m.Name, "at", w.When(p.At, now), "age", w.Ago(now.Sub(p.At)), "decimal", dec, "minutes", dm))
+		}
 	}
 	pos := w.T("sheet_place_unknown", "ledge", o.Ledge)
 	if s.Lat != nil && s.Lon != nil {
 		dec, dm := w.Position(*s.Lat, *s.Lon)
-		pos = w.T("sheet_place", "ledge", o.Ledge, "decimal", dec, "minutes", dm)
+		pos = w.T("sheet_place", "ledge", o.Ledge, "decimal", dec, "minutes", dm, "map", HTML(mapLink(*s.Lat, *s.Lon)))
 	}
 	notes := ""
 	if s.Notes != "" {
@@ -373,12 +453,18 @@ func (w Words) Sheet(o outing.Outing, now time.Time) string {
 		strings.Join(people, "\n"),
 		w.T("sheet_times", "start", w.When(o.OpenedAt, now), "by", w.When(o.BackBy, now)),
 		w.heardLine(o, now),
+		strings.Join(shown, "\n"),
 		w.tries(o, now),
 		w.T("sheet_wears", "jacket", HTML(w.T("jacket_word_"+orUnknown(s.Lifejacket))), "wearing", or(s.Wearing)),
 		notes,
 		w.T("sheet_car", "car", or(s.Car), "parking", or(s.Parking)),
 		w.T("sheet_access", "access", or(s.Access), "out", or(s.WaysOut), "ring", or(s.Ring)),
 		w.seaLine(o, now)+w.water(o))
+}
+
+// mapLink opens a map of the whole world that anybody can read without an account.
+func mapLink(lat, lon float64) string {
+	return fmt.Sprintf("https://www.openstreetmap.org/?mlat=%.5f&amp;mlon=%.5f", lat, lon)
 }
 
 func (w Words) water(o outing.Outing) string {

@@ -152,6 +152,18 @@ func outingSamples(w Words, c cast) []sample {
 	add("unreachable: another holds it", left, outing.Effect{Kind: outing.SayUnreachable, To: group, Who: c.mo}, at(6, 32))
 	add("contact left: nobody left", bare, outing.Effect{Kind: outing.SayContactLeft, To: group, Who: c.mo}, at(6, 40))
 	add("contact left: another holds it", left, outing.Effect{Kind: outing.SayContactLeft, To: group, Who: c.mo}, at(6, 40))
+	flood, wet := two, two
+	flood.Sheet.Signal, flood.Sheet.SeaHsLater, flood.Sheet.WalkInFloods, flood.Sheet.WalkInDries = "yes", 1.6, at(9, 10), at(13, 40)
+	wet.Sheet.WalkInFloods, wet.Sheet.WalkInDries, wet.BackBy, wet.Sheet.LastLight = at(5, 0), at(7, 20), at(19, 30), at(18, 40)
+	add("opened: the walk-in floods", flood, outing.Effect{Kind: outing.SayOpened, To: group}, at(6, 31))
+	add("opened: the walk-in is wet, dark before they are due", wet, outing.Effect{Kind: outing.SayOpened, To: group}, at(6, 31))
+	add("gate", flood, outing.Effect{Kind: outing.SayGate, To: outing.Recipient{Role: outing.RoleAngler, Chat: 1}}, at(8, 40))
+	add("light", wet, outing.Effect{Kind: outing.SayLight, To: outing.Recipient{Role: outing.RoleAngler, Chat: 1}}, at(17, 55))
+	add("along: to the party", two, outing.Effect{Kind: outing.SayAlong, To: group, Who: c.chidi}, at(7, 10))
+	add("along: to the one ashore", two, outing.Effect{Kind: outing.SayAlong, To: mo, Who: c.chidi}, at(7, 10))
+	add("times: to the party", two, outing.Effect{Kind: outing.SayTimes, To: group, Who: c.ana}, at(7, 10))
+	add("times: to the one ashore", two, outing.Effect{Kind: outing.SayTimes, To: mo, Who: c.ana}, at(7, 10))
+	add("contact: the walk-in is under water", flood, outing.Effect{Kind: outing.SayContact, To: mo, Alert: true, First: true}, at(9, 40))
 	add("cancelled", alone, outing.Effect{Kind: outing.SayCancelled, To: group}, at(6, 40))
 	return out
 }
@@ -162,12 +174,15 @@ func sheetSamples(w Words, c cast) []sample {
 	tried = acked(tried, c, outing.AckCalled)
 	some := party(c)
 	some.People[1].OffAt = at(8, 50)
+	shown := outBy9(c)
+	shown.People[0].Position = &outing.Position{Lat: 38.95433, Lon: -123.74101, At: at(8, 42), Live: at(12, 0)}
 	return []sample{
 		{"full", w.Sheet(outBy9(c), at(9, 30))},
 		{"full, nobody late yet", w.Sheet(outBy9(c), at(7, 30))},
 		{"nothing known", w.Sheet(empty, at(9, 30))},
 		{"tried and called", w.Sheet(tried, at(9, 48))},
 		{"one is off", w.Sheet(some, at(9, 30))},
+		{"a phone that showed where it was", w.Sheet(shown, at(9, 30))},
 	}
 }
 

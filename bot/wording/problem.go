@@ -27,6 +27,7 @@ func (w Words) Problem(err error) (text string, ok bool) {
 		{ErrTooEarly, "p_too_early"},
 		{outing.ErrClosed, "p_closed"},
 		{outing.ErrNotMember, "p_not_member"},
+		{outing.ErrWasOff, "p_was_off"},
 		{outing.ErrNotContact, "p_not_contact"},
 		{outing.ErrPast, "p_past"},
 		{outing.ErrTooFar, "p_too_far"},

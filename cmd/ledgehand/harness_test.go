@@ -284,6 +284,13 @@ func (e *episode) until(what string, so func() bool) {
 			for i, l := range e.logs {
 				e.t.Logf("replica %d said:\n%s", i, tail(l.String(), 3000))
 			}
+			for i, c := range e.crews {
+				for _, ev := range e.server.Transcript() {
+					if (ev.Chat == c.group || ev.Chat == c.angler) && !strings.Contains(ev.Text, "greenling") && !strings.HasPrefix(ev.Text, "Noted") {
+						e.t.Logf("crew %d: %s", i, ev)
+					}
+				}
+			}
 			e.t.Fatalf("after 90 s still not so: %s", what)
 		}
 		tick := time.NewTimer(20 * time.Millisecond)
@@ -557,7 +564,13 @@ func (e *episode) checkCrew(ctx context.Context, st *redisstore.Store, name stri
 	}
 	first, n := alerts(c.contact)
 	e.tally.Alerts += n
-	due := o.BackBy.Add(o.Ladder.Contact)
+	out := o // as it was before the off
+	out.People = slices.Clone(o.People)
+	for i := range out.People {
+		out.People[i].OffAt = time.Time{}
+	}
+	pace, _ := out.Pace()
+	due := o.BackBy.Add(pace.Contact)
 	switch late := first.Sub(due); {
 	case n == 0 && o.ClosedAt.After(due.Add(aBound)):
 		e.t.Errorf("%s: open until %s, and nobody ashore was told by %s", name, o.ClosedAt.Format("15:04"), due.Add(aBound).Format("15:04"))

@@ -44,7 +44,7 @@ func TestARefusedAddressIsNewsAtTheStart(t *testing.T) {
 				post(f),
 				"[Sat 07:00] ana> /out Anvil back 9am",
 				"crew: The mail server refused my mail to Mo | Nobody ashore holds this plan",
-				"crew: Nobody ashore holds this plan. /contact invites someone. /plan text",
+				"crew: Nobody ashore holds this plan | /contact invites someone. /plan text",
 				"[Sat 09:15] wait",
 				"crew: Nobody ashore holds this plan: it is up to you here",
 			})...)

@@ -456,8 +456,9 @@ func outings(t *testing.T) map[string]outing.Outing {
 		}
 		return o
 	}
+	ladder := outing.Ladder{Remind: 15 * time.Minute, Party: 15 * time.Minute, Contact: 30 * time.Minute, Repeat: 10 * time.Minute}
 	party, _, err := outing.New(outing.Outing{
-		ID: "k3f9", Crew: "g9", Group: -9, Thread: 4, Trip: "t1", Ledge: "Anvil", Zone: "America/Los_Angeles", OpenedBy: ana, BackBy: at(120), Ladder: outing.DefaultLadder(),
+		ID: "k3f9", Crew: "g9", Group: -9, Thread: 4, Trip: "t1", Ledge: "Anvil", Zone: "America/Los_Angeles", OpenedBy: ana, BackBy: at(120), Ladder: ladder,
 		People:   []outing.Member{{ID: ana, Name: "Ana", Chat: ana, Phone: "+00 555 0142"}, {ID: bram, Name: "Bram"}, {ID: -1, Name: "Kit"}},
 		Contacts: []outing.Contact{{ID: mo, Name: "Mo", Chat: mo}, {ID: gil, Name: "Gil", Chat: gil}},
 		Mates:    []outing.Contact{{ID: 31, Name: "Rae", Chat: 31}},
@@ -466,7 +467,7 @@ func outings(t *testing.T) map[string]outing.Outing {
 			WaterC: &water, NextTide: at(90), NextTideIsHigh: true, NextTideHeight: 1.4, Datum: "MLLW", LastLight: at(400)},
 	}, at(0))
 	must(t, err)
-	alone, _, err := outing.New(outing.Outing{ID: "k3f9", Crew: "pb", Ledge: "Anvil", Zone: "UTC", OpenedBy: ana, BackBy: at(120), Ladder: outing.DefaultLadder(),
+	alone, _, err := outing.New(outing.Outing{ID: "k3f9", Crew: "pb", Ledge: "Anvil", Zone: "UTC", OpenedBy: ana, BackBy: at(120), Ladder: ladder,
 		People: []outing.Member{{ID: ana, Name: "Ana", Chat: ana}}}, at(0))
 	must(t, err)
 
@@ -498,9 +499,14 @@ func outings(t *testing.T) map[string]outing.Outing {
 	released.Mates = slices.Clone(party.Mates)
 	released.Mates[0].Mail = "rae@example.org"
 	released.Released[0].Reached, released.Released[0].Refused, released.Released[0].Until = at(1), at(2), at(300)
+	shown := party
+	shown.Sheet.FirstLight, shown.Sheet.WalkInFloods, shown.Sheet.WalkInDries = at(1000), at(100), at(300)
+	shown = apply(shown, 20, outing.SetLadder{By: ana, Ladder: outing.Ladder{Remind: 10 * time.Minute, Party: 5 * time.Minute, Contact: 20 * time.Minute, Repeat: 5 * time.Minute}})
+	shown = apply(shown, 30, outing.Shows{By: ana, Position: outing.Position{Lat: lat, Lon: lon, At: at(30), Live: at(400)}})
+	shown = until(apply(shown, 31, outing.GoAlong{Member: outing.Member{ID: 31, Name: "Rae", Chat: 31}, Car: "blue hatchback", Wears: "yellow"}), 71)
 	return map[string]outing.Outing{
 		"open": party, "alone": alone, "late": until(delayed, 151), "overdue": overdue, "acknowledged": taken, "group-shut": shut, "group-moved": moved,
-		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf,
+		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf, "shown": shown,
 		"mail": mail, "released": released,
 	}
 }

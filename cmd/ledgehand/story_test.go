@@ -31,7 +31,12 @@ import (
 //	[Fri 19:05] ana follows                      presses Start with the newest link that anybody was given
 //	[Fri 19:05] ana codes                        tells the bot the code of the newest invitation that anybody got by mail
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
-//	[Fri 19:05] bot joins
+//	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
+//	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
+//	[Fri 19:04] ana forwards /off                passes on somebody else's line
+//	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
+//	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
+//	[Fri 19:05] group moves                      it gets another id, and is "crew" under that one
 //	[Fri 19:06] raw {…}                          an update as it is
 //	[Fri 19:06] wait
 //	crew: words                                  since the last act the bot said this in the group
@@ -51,6 +56,9 @@ type story struct {
 	lines  map[string]int // newest line of a person in the group
 	update int
 	eyes   eyes
+	group  int64
+	down   bool
+	live   map[string]int // the live location somebody shares
 
 	post   *mailtest.Server
 	posted int // mails before the last act
@@ -142,7 +150,7 @@ func startStory(t *testing.T, line string) *story {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, post: post}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post}
 }
 
 func (s *story) cast(line string) {
@@ -179,13 +187,22 @@ func (s *story) instant(day, clock string) time.Time {
 func (s *story) act(at time.Time, line string) error {
 	// What falls due on the way belongs to this act: "wait" is how a story waits for it.
 	s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
+	if line == "bot goes on" {
+		s.down = false
+		s.set(at)
+		return s.settle(s.t.Context())
+	}
+	if s.down {
+		s.set(at)
+		return s.do(line)
+	}
 	if err := s.until(s.t.Context(), at); err != nil {
 		return err
 	}
 	if line != "wait" {
 		s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 	}
-	if err := s.do(line); err != nil {
+	if err := s.do(line); err != nil || s.down {
 		return err
 	}
 	return s.settle(s.t.Context())
@@ -199,6 +216,16 @@ func (s *story) do(line string) error {
 		s.server.AddBot(storyGroup, 201) // the first of the people
 		return nil
 	}
+	if line == "bot stops" {
+		s.down = true
+		return nil
+	}
+	if line == "group moves" {
+		const moved = -1000000007007
+		s.server.Migrate(s.group, moved, false)
+		s.group = moved
+		return nil
+	}
 	if raw, ok := strings.CutPrefix(line, "raw "); ok {
 		s.server.Raw(raw)
 		return nil
@@ -207,7 +234,7 @@ func (s *story) do(line string) error {
 	if !ok {
 		return fmt.Errorf("%q: who does what?", line)
 	}
-	where := storyGroup
+	where := s.group
 	if strings.HasSuffix(who, ">") {
 		who, rest = strings.TrimSuffix(who, ">"), "> "+rest
 	}
@@ -233,6 +260,22 @@ func (s *story) do(line string) error {
 		}
 		posts := s.server.Messages(where)
 		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "pins":
+		lat, lon, err := degrees(what)
+		s.server.SendPlace(where, id, lat, lon)
+		return err
+	case "shares":
+		lat, lon, err := degrees(what)
+		s.live[who] = s.server.SendPlace(where, id, lat, lon, bottest.Live(8*time.Hour))
+		return err
+	case "moves", "stops":
+		lat, lon, err := degrees(what)
+		s.server.MovePlace(where, id, s.live[who], lat, lon, verb == "stops")
+		return err
+	case "forwards":
+		s.server.Write(where, id, what, bottest.Forwarded("Somebody"))
+	case "hidden>":
+		s.server.Write(where, id, what, bottest.Anonymous())
 	case "taps":
 		return s.tap(where, id, what)
 	case "forges":
@@ -290,6 +333,11 @@ func (s *story) mailed(who, words string) error {
 	return fmt.Errorf("to %s came %d mails:\n%s", who, len(came), strings.Join(came, "\n---\n"))
 }
 
+func degrees(s string) (lat, lon float64, err error) {
+	_, err = fmt.Sscan(s, &lat, &lon)
+	return lat, lon, err
+}
+
 func (s *story) expect(chat, words string) error {
 	if who, ok := strings.CutPrefix(chat, "mail "); ok {
 		return s.mailed(who, words)
@@ -297,7 +345,7 @@ func (s *story) expect(chat, words string) error {
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {
-		id, known = storyGroup, true
+		id, known = s.group, true
 	}
 	if !known && chat != "toast" {
 		return fmt.Errorf("%q is no chat of this story", chat)

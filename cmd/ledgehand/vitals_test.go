@@ -78,7 +78,9 @@ func (e *eyes) sawNobody(t *testing.T, s *story) {
 	for name := range s.people {
 		personal = append(personal, `(?i)\b`+name+`\b`)
 	}
-	for _, out := range []string{numbers, alive, ready} {
+	// The runtime's own numbers can be any: seven hundredths of a millisecond are no group.
+	ours := slices.DeleteFunc(strings.Split(numbers, "\n"), func(l string) bool { return strings.HasPrefix(l, "go_") })
+	for _, out := range []string{strings.Join(ours, "\n"), alive, ready} {
 		for _, p := range personal {
 			if found := regexp.MustCompile(p).FindString(out); found != "" {
 				t.Errorf("%q is told to whoever watches:\n%s", found, out)

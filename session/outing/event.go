@@ -162,6 +162,12 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 		return o.cancel(e, now)
 	case WasDeaf:
 		return o.deaf(e, now)
+	case SetLadder:
+		return o.setLadder(e, now)
+	case GoAlong:
+		return o.goAlong(e, now)
+	case Shows:
+		return o.shows(e, now)
 	}
 	return Outing{}, nil, fmt.Errorf("outing event %T: not known", e)
 }
@@ -221,7 +227,7 @@ func (o Outing) off(e SayOffRocks, now time.Time) (Outing, []Effect, error) {
 		if !o.People[i].OffAt.IsZero() {
 			continue
 		}
-		o.People[i].OffAt = now
+		o.People[i].OffAt, o.People[i].Position = now, nil
 		if id != e.By {
 			o.People[i].OffBy = by.Name
 		}
@@ -485,7 +491,7 @@ func (o Outing) cancel(e Cancel, now time.Time) (Outing, []Effect, error) {
 	o.Cancelled = true
 	for i := range o.People {
 		if o.People[i].OffAt.IsZero() {
-			o.People[i].OffAt = now
+			o.People[i].OffAt, o.People[i].Position = now, nil
 		}
 	}
 	return o.close(now, SayCancelled)

@@ -13,12 +13,15 @@ type Ladder struct {
 	Party   time.Duration `json:"party"`   // after: the mates are told
 	Contact time.Duration `json:"contact"` // after: the first shore contact is told
 	Repeat  time.Duration `json:"repeat"`  // between repeats, until a named person acknowledges
+
+	Sooner bool `json:"sooner,omitempty"` // mates and those ashore are told sooner where it matters (Pace)
 }
 
-// DefaultLadder gives a quarter of an hour to answer, another for the mates, then tells those ashore.
+// DefaultLadder gives twenty minutes to answer, as many to the mates, then tells those ashore: for two or more in good light
+// on a steady sea. Alone it comes to 15 and 30 minutes, with more against it to 10 and 20 (Pace).
 // common practice, no source: New Zealand's one-hour wait for walkers is too long for somebody alone on an open ledge.
 func DefaultLadder() Ladder {
-	return Ladder{Remind: 15 * time.Minute, Party: 15 * time.Minute, Contact: 30 * time.Minute, Repeat: 10 * time.Minute}
+	return Ladder{Remind: 15 * time.Minute, Party: 20 * time.Minute, Contact: 40 * time.Minute, Repeat: 10 * time.Minute, Sooner: true}
 }
 
 func (l Ladder) check() error {
@@ -33,6 +36,8 @@ type Rung string
 
 // The rungs, in order.
 const (
+	RungGate    Rung = "gate"  // the walk-in floods soon
+	RungLight   Rung = "light" // the light goes soon
 	RungRemind  Rung = "remind"
 	RungAsk     Rung = "ask"
 	RungParty   Rung = "party"
@@ -92,6 +97,10 @@ const (
 	SayCancelled   EffectKind = "cancelled"    //
 	SayContactLeft EffectKind = "contact_left" // to the party: a contact gave the plan back
 	SayDeaf        EffectKind = "deaf"         // what was said in some time may not have been heard
+	SayGate        EffectKind = "gate"         // to the angler: the walk-in floods soon
+	SayLight       EffectKind = "light"        // to the angler: the light goes soon
+	SayAlong       EffectKind = "along"        // somebody more is out with them
+	SayTimes       EffectKind = "times"        // when who is told was set anew
 )
 
 // Effect is one thing to say to one recipient.
@@ -127,6 +136,10 @@ func (o Outing) Tick(now time.Time) (Outing, []Effect) {
 		}
 		if s.rung == RungRemind && !now.Before(o.BackBy) {
 			continue // the question itself is due: a reminder would only be noise
+		}
+		if !s.until.IsZero() && !now.Before(s.until) { // too late to be of use: it counts as climbed
+			o.Told = append(o.Told, Told{Rung: s.rung, For: o.BackBy, At: now, Missed: true})
+			continue
 		}
 		effects = append(effects, o.climb(s.rung, 0, s.at, now)...)
 	}
@@ -167,22 +180,24 @@ func (o Outing) NextLook() time.Time {
 }
 
 type step struct {
-	rung Rung
-	at   time.Time
+	rung  Rung
+	at    time.Time
+	until time.Time // a prompt is of no use after that; zero: it is no prompt
 }
 
 // steps are the rungs of the present back-by time, in order. An outing with a group tells the mates before
 // those ashore; a lone angler has no mates to tell.
 func (o Outing) steps() []step {
-	var out []step
+	pace, _ := o.Pace()
+	out := o.prompts()
 	if o.Ladder.Remind > 0 && o.Sheet.Signal != "no" && o.BackBy.Sub(o.lastSet()) > o.Ladder.Remind {
-		out = append(out, step{RungRemind, o.BackBy.Add(-o.Ladder.Remind)})
+		out = append(out, step{rung: RungRemind, at: o.BackBy.Add(-o.Ladder.Remind)})
 	}
-	out = append(out, step{RungAsk, o.BackBy})
+	out = append(out, step{rung: RungAsk, at: o.BackBy})
 	if o.Group != 0 {
-		out = append(out, step{RungParty, laterOf(o.BackBy.Add(o.Ladder.Party), o.AskedAgain)})
+		out = append(out, step{rung: RungParty, at: laterOf(o.BackBy.Add(pace.Party), o.AskedAgain)})
 	}
-	return append(out, step{RungContact, laterOf(o.BackBy.Add(o.Ladder.Contact), o.AskedAgain)})
+	return append(out, step{rung: RungContact, at: laterOf(o.BackBy.Add(pace.Contact), o.AskedAgain)})
 }
 
 func laterOf(a, b time.Time) time.Time {
@@ -230,6 +245,9 @@ func (o Outing) nextRepeat() (at time.Time, n int, ok bool) {
 	return at, last.N + 1, true
 }
 
+// promptOf is what a prompt to those out says.
+var promptOf = map[Rung]EffectKind{RungRemind: SayRemind, RungGate: SayGate, RungLight: SayLight}
+
 // climb tells everybody a rung is for, and the contact also, and notes it.
 func (o *Outing) climb(r Rung, n int, due, now time.Time, also ...int64) []Effect {
 	missed := now.Sub(due) >= missedAfter
@@ -249,12 +267,12 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time, also ...int64) []Effec
 		}
 	}
 	switch r {
-	case RungRemind:
+	case RungRemind, RungGate, RungLight:
 		seen := map[int64]bool{}
 		for _, m := range o.StillOut() {
 			if chat := o.chatOf(m); !seen[chat] {
 				seen[chat] = true
-				say(SayRemind, Recipient{Role: RoleAngler, Chat: chat, ID: m.ID, Name: m.Name}, false)
+				say(promptOf[r], Recipient{Role: RoleAngler, Chat: chat, ID: m.ID, Name: m.Name}, false)
 			}
 		}
 	case RungAsk:

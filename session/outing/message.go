@@ -24,8 +24,8 @@ func (o Outing) Outstanding() []string {
 		for _, r := range t.To {
 			k := SayAsk
 			switch {
-			case t.Rung == RungRemind:
-				k = SayRemind
+			case promptOf[t.Rung] != "":
+				k = promptOf[t.Rung]
 			case r.Role == RoleGroup:
 				k = SayParty
 			case r.Role == RoleContact:

@@ -51,6 +51,7 @@ type Outing struct {
 	Ack       *Ack      `json:"ack,omitempty"`
 	Tries     []Ack     `json:"tries,omitempty"` // all acknowledgements so far
 	Sheet     Sheet     `json:"sheet"`
+	Timed     int       `json:"timed,omitempty"` // how often the ladder was set anew
 	ClosedAt  time.Time `json:"closed_at,omitzero"`
 	Cancelled bool      `json:"cancelled,omitempty"` // opened by mistake, nobody went down
 
@@ -70,6 +71,8 @@ type Member struct {
 	OffAt  time.Time `json:"off_at,omitzero"`
 	OffBy  string    `json:"off_by,omitempty"` // who said so, when it was not themselves
 	HomeAt time.Time `json:"home_at,omitzero"`
+
+	Position *Position `json:"position,omitempty"` // the newest location they shared, while they are out
 }
 
 // Contact is someone ashore who accepted to hold the plan.
@@ -96,7 +99,7 @@ type Delay struct {
 type Heard struct {
 	At   time.Time `json:"at"`
 	Who  string    `json:"who"`
-	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place
+	What string    `json:"what"` // a word: opened, watch_start, watch_dry, watch_wet, catch, delay, place, along
 }
 
 // Sheet is what the person ashore reads out to rescuers. Empty fields are said to be unknown, not left out silently.
@@ -123,6 +126,9 @@ type Sheet struct {
 	NextTideHeight float64   `json:"next_tide_height,omitempty"` // m above Datum
 	Datum          string    `json:"datum,omitempty"`
 	LastLight      time.Time `json:"last_light,omitzero"`
+	FirstLight     time.Time `json:"first_light,omitzero"`    // and begins again
+	WalkInFloods   time.Time `json:"walk_in_floods,omitzero"` // the predicted tide shuts the walk-in then; before the start: it is shut
+	WalkInDries    time.Time `json:"walk_in_dries,omitzero"`  // and opens it again
 }
 
 // Standing is where an outing or a member is now.
@@ -146,7 +152,8 @@ func (o Outing) Standing(now time.Time) Standing {
 		return Off
 	case now.Before(o.BackBy):
 		return Out
-	case now.Before(o.BackBy.Add(o.Ladder.Contact)):
+	}
+	if pace, _ := o.Pace(); now.Before(o.BackBy.Add(pace.Contact)) {
 		return Late
 	}
 	return Overdue
@@ -258,21 +265,30 @@ var (
 // Longest is how far ahead a back-by time may lie: longer trips are more than one outing.
 const Longest = 24 * time.Hour
 
-// New opens an outing. The back-by time is never guessed here: it comes in o, and must be ahead of now.
+// New opens an outing. The back-by time is never guessed here: it comes in o, and must be ahead of when it was stated: of
+// OpenedAt where that is set, else of now. What was stated while we were down may have passed since. Then they are late, and
+// are asked before others are alarmed.
 func New(o Outing, now time.Time) (Outing, []Effect, error) {
 	if len(o.People) == 0 {
 		return Outing{}, nil, ErrNoPeople
 	}
-	if err := checkBackBy(o.BackBy, now); err != nil {
+	stated := o.OpenedAt
+	if stated.IsZero() || stated.After(now) {
+		stated = now
+	}
+	if err := checkBackBy(o.BackBy, stated); err != nil {
 		return Outing{}, nil, err
 	}
 	o = o.clone()
 	o.V = Version
-	o.OpenedAt = now
+	o.OpenedAt = stated
 	if err := o.Ladder.check(); err != nil {
 		return Outing{}, nil, err
 	}
-	o.Heard = append(o.Heard, Heard{At: now, Who: o.name(o.OpenedBy), What: "opened"})
+	if !now.Before(o.BackBy) {
+		o.AskedAgain = now.Add(askedAgain)
+	}
+	o.Heard = append(o.Heard, Heard{At: stated, Who: o.name(o.OpenedBy), What: "opened"})
 	effects := []Effect{{Kind: SayOpened, To: o.party()}}
 	for _, c := range o.Contacts {
 		effects = append(effects, Effect{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true})

@@ -445,7 +445,7 @@ func TestWhoIsOutOfReachInPrivateIsAskedInTheGroup(t *testing.T) {
 	if err != nil || len(es) != 0 {
 		t.Errorf("and for the second says %v, %v, want nothing: it stands there", kinds(es), err)
 	}
-	if next := o.NextLook(); !next.Equal(at(15)) {
+	if next := o.NextLook(); !next.Equal(at(20)) {
 		t.Errorf("NextLook() = %v, want the mates' rung as before", next)
 	}
 }
@@ -473,5 +473,31 @@ func TestAStandDownGoesAroundADeafGroup(t *testing.T) {
 	wantKinds(t, "The group is deaf to the stand-down", es, "stand_down>12")
 	if _, es, _ := o.Apply(Unreached{Chat: group, Name: "G"}, at(18)); len(es) != 0 {
 		t.Errorf("again says %v, want nothing", kinds(es))
+	}
+}
+
+// What was stated while we were down counts from when it was stated: somebody whose time passed meanwhile is late, not refused.
+func TestStatedWhileWeWereDown(t *testing.T) {
+	o := Outing{
+		ID: "k1", Crew: "g1", Group: group, Ledge: "Anvil", Zone: "UTC", OpenedBy: ana, BackBy: at(0), OpenedAt: at(-120), Ladder: DefaultLadder(),
+		People: []Member{{ID: ana, Name: "P0", Chat: ana}}, Contacts: []Contact{{ID: mo, Name: "C0", Chat: mo}},
+	}
+	o, es, err := New(o, at(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantKinds(t, "Opened an hour late", es, "opened>-500", "plan>21")
+	o, es = o.Tick(at(60))
+	wantKinds(t, "A look at once", es, "ask>11")
+	if !es[0].Missed {
+		t.Error("the question does not own up to being late")
+	}
+	if next := o.NextLook(); !next.Equal(at(65)) {
+		t.Errorf("NextLook() = %v, want five minutes to answer", next)
+	}
+	_, es = o.Tick(at(65))
+	wantKinds(t, "Nothing heard", es, "party>-500", "contact>21")
+	if _, _, err := New(Outing{People: o.People, BackBy: at(-121), OpenedAt: at(-120), Ladder: DefaultLadder()}, at(60)); !errors.Is(err, ErrPast) {
+		t.Errorf("past when it was stated: %v, want %v", err, ErrPast)
 	}
 }

@@ -11,7 +11,7 @@ import (
 // alarms are what must never follow an "off": those with alert sound to others, and the questions.
 func alarms(e Effect) bool {
 	switch e.Kind {
-	case SayParty, SayContact, SayAsk, SayRemind:
+	case SayParty, SayContact, SayAsk, SayRemind, SayGate, SayLight:
 		return true
 	}
 	return false
@@ -56,7 +56,7 @@ func (w *walk) step(i int, p place, m move, next place, es []Effect, err error) 
 		}
 	}
 	for j, m := range n.People {
-		if !m.OffAt.IsZero() && o.People[j].OffAt.IsZero() && !calls(word, m.ID) {
+		if !m.OffAt.IsZero() && (j >= len(o.People) || o.People[j].OffAt.IsZero()) && !calls(word, m.ID) {
 			bad("%s is off by nobody's word", m.Name)
 		}
 	}
@@ -325,7 +325,7 @@ func (w *walk) place(i int, p place) {
 // rings: by looks alone the alert comes by the back-by time and the ladder, and then again and again, until everybody
 // who can be told was told.
 func (w *walk) rings(p place, bad func(string, ...any)) {
-	l := p.o.Ladder
+	l, _ := p.o.Pace()
 	now, o := p.now, p.o
 	var missing []int64
 	for _, c := range o.Reachable() {

@@ -98,6 +98,12 @@ func moves() []move {
 	for _, chat := range []int64{mo, group, group2} {
 		ms = append(ms, move{name: fmt.Sprintf("%d reached", chat), event: always(Reached{Chat: chat}), accepts: chat})
 	}
+	ms = append(ms,
+		move{name: "ana sets it short", event: always(SetLadder{By: ana, Ladder: Ladder{Party: leastParty, Contact: leastContact, Repeat: 5 * time.Minute}})},
+		move{name: "dell along", event: always(GoAlong{Member: Member{ID: dell, Name: "dell", Chat: dell}, Contacts: []Contact{{ID: dora, Name: "C2", Chat: dora}}}), accepts: dora},
+		move{name: "mo along", event: always(GoAlong{Member: Member{ID: mo, Name: "mo", Chat: mo}, Car: "van"})},
+		move{name: "ana shows where", event: func(p place) Event { return Shows{By: ana, Position: Position{Lat: 1, Lon: 2, At: p.now}} }, twice: true},
+		move{name: "dell off", event: always(SayOffRocks{By: dell})})
 	ms = append(ms, move{name: "nobody was heard for a while", event: func(p place) Event { return WasDeaf{From: p.now.Add(-10 * time.Minute), To: p.now} }})
 	for i, id := range []int64{mo, gil, dora} {
 		ms = append(ms, move{name: fmt.Sprintf("%d joins", id), event: always(Join{ID: id, Name: fmt.Sprintf("C%d", i), Chat: id}), accepts: id})
@@ -115,17 +121,20 @@ type start struct {
 	mates    bool
 	signal   string
 	ladder   Ladder
+	sheet    Sheet
 }
 
 func starts() []start {
 	two := []Member{{ID: ana, Name: "P0", Chat: ana}, {ID: bram, Name: "P1"}}
 	one, guest := two[:1], []Member{{ID: ana, Name: "P0", Chat: ana}, {ID: -1, Name: "G"}}
 	return []start{
-		{"a group, two ashore", group, 2, two, true, "", DefaultLadder()},
-		{"a group with nobody ashore, no signal", group, 0, two, true, "no", DefaultLadder()},
-		{"alone, two ashore", 0, 2, one, false, "", DefaultLadder()},
-		{"alone, nobody ashore", 0, 0, one, false, "", DefaultLadder()},
-		{"with a guest, one ashore, everything at once", group, 1, guest, false, "", Ladder{Repeat: time.Minute}},
+		{"a group, two ashore", group, 2, two, true, "", DefaultLadder(), Sheet{}},
+		{"a group with nobody ashore, no signal", group, 0, two, true, "no", DefaultLadder(), Sheet{}},
+		{"alone, two ashore", 0, 2, one, false, "", DefaultLadder(), Sheet{}},
+		{"alone, nobody ashore", 0, 0, one, false, "", DefaultLadder(), Sheet{}},
+		{"with a guest, one ashore, everything at once", group, 1, guest, false, "", Ladder{Repeat: time.Minute}, Sheet{}},
+		{"a group, one ashore, tide and dark and a rising sea", group, 1, two, true, "", DefaultLadder(), Sheet{
+			WalkInFloods: t0.Add(150 * time.Minute), LastLight: t0.Add(190 * time.Minute), SeaHs: 1, SeaHsLater: 2}},
 	}
 }
 
@@ -137,6 +146,7 @@ func (s start) open(t *testing.T) Outing {
 	if s.mates {
 		o.Mates = []Contact{{ID: dell, Name: "dell", Chat: dell}}
 	}
+	o.Sheet = s.sheet
 	o.Sheet.Signal = s.signal
 	o, _, err := New(o, t0)
 	if err != nil {
@@ -172,8 +182,9 @@ func (p place) key() string {
 	if o.Ack != nil {
 		k.add(o.Ack.By, rel(o.Ack.Until))
 	}
+	k.add(int64(o.Ladder.Party), int64(o.Ladder.Contact), int64(min(o.Timed, 1)))
 	for _, s := range o.steps() {
-		k.add(num(o.told(s.rung, 0)))
+		k.add(num(o.told(s.rung, 0)), rel(s.at))
 		k = append(k, s.rung...)
 	}
 	for _, told := range o.Told {
@@ -376,7 +387,7 @@ func (w *walk) fail(i int, format string, args ...any) {
 	w.t.Errorf("%s\nway: %s", fmt.Sprintf(format, args...), strings.Join(way, " → "))
 }
 
-var errorsKnown = []error{ErrClosed, ErrNotMember, ErrNotContact, ErrPast, ErrTooFar, ErrWhy}
+var errorsKnown = []error{ErrClosed, ErrNotMember, ErrNotContact, ErrPast, ErrTooFar, ErrWhy, ErrWasOff, ErrLadder}
 
 func known(err error) bool {
 	return slices.ContainsFunc(errorsKnown, func(k error) bool { return errors.Is(err, k) }) || strings.Contains(err.Error(), "not known")

@@ -17,9 +17,9 @@ ana: Ana, Bram and Fen: off the rocks by 09:00
 # One of two is off: nothing closes.
 [Sat 08:50] bram> /off
 crew: Bram is off the rocks. Still out: Ana and Fen
-[Sat 09:15] wait
+[Sat 09:20] wait
 crew: Ana and Fen have not checked in | Nobody ashore holds this plan: it is up to you here
-[Sat 09:16] bram> /off all
+[Sat 09:21] bram> /off all
 crew: Stand down | by word of Bram
 [Sat 12:00] wait
 crew: nothing

@@ -343,7 +343,9 @@ func fillIn(v reflect.Value, name string, n *int) {
 // fullState names the state in which everything of a kind is filled in. It changes with each new field: what was full before stays as it is.
 func fullState(kind string) string {
 	switch kind {
-	case "crew", "person", "message":
+	case "crew":
+		return "ladder"
+	case "person", "message":
 		return "mail"
 	}
 	return "full"

@@ -48,8 +48,8 @@ func (a *ask) goer(tx *session.Tx, c session.Crew, id int64) (goer, error) {
 		m, _ := x.Member(id)
 		g.member.Phone, g.car, g.wears = cmp.Or(g.member.Phone, m.Phone), cmp.Or(g.car, m.Car), cmp.Or(g.wears, m.Wears)
 	}
-	for _, h := range holders {
-		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Language: h.Language})
+	for _, h := range inOrder(holders, p.Order) {
+		g.ashore = append(g.ashore, outing.Contact{ID: h.ID, Name: h.Name, Chat: h.Chat, Mail: h.Mail, Language: h.Language})
 	}
 	return g, nil
 }

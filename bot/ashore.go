@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"strings"
 	"time"
 
 	"ledgehand/bot/chat"
@@ -11,9 +12,9 @@ import (
 
 // Those ashore: the hand-over sheet, taking an alert on, giving a plan back.
 
-// plan is /plan: the hand-over sheet. The exact place goes to the party and to those who hold the plan, in private
-// only; in a group it is said that it went there (I8).
-func (a *ask) plan() error {
+// plan is /plan: the hand-over sheet, or with "text" the plan to send by other means. The exact place goes to the party and to those
+// who hold the plan, in private only; in a group it is said that it went there (I8).
+func (a *ask) plan(args string) error {
 	fs, err := a.everyOuting(a.mayRead) // it goes to them alone, wherever they ask
 	if err != nil {
 		return err
@@ -23,6 +24,9 @@ func (a *ask) plan() error {
 			a.answer(tx, w.T("no_plan"))
 			return nil
 		})
+	}
+	if strings.EqualFold(strings.TrimSpace(args), "text") {
+		return a.showPlanAs(fs[0].crew, fs[0].o.ID, wording.Words.PlanText)
 	}
 	return a.showPlan(fs[0].crew, fs[0].o.ID)
 }
@@ -34,6 +38,10 @@ func (a *ask) mayRead(o outing.Outing) bool {
 }
 
 func (a *ask) showPlan(crew session.CrewID, id string) error {
+	return a.showPlanAs(crew, id, wording.Words.Sheet)
+}
+
+func (a *ask) showPlanAs(crew session.CrewID, id string, as func(w wording.Words, o outing.Outing, now time.Time) string) error {
 	p, err := a.person(a.r.From.ID)
 	if err != nil {
 		return err
@@ -56,10 +64,10 @@ func (a *ask) showPlan(crew session.CrewID, id string) error {
 		}
 		switch {
 		case !a.r.Place.Group:
-			a.answer(tx, w.Sheet(o, tx.Now()), copyButtons(w, o)...)
+			a.answer(tx, as(w, o, tx.Now()), copyButtons(w, o)...)
 		case p.Private:
 			own := wordsIn(c, p.Language).In(o.Zone)
-			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: own.Sheet(o, tx.Now()), Buttons: copyButtons(own, o)})
+			a.post(tx, "", session.Urgent, chat.Message{To: a.r.From.ID, Text: as(own, o, tx.Now()), Buttons: copyButtons(own, o)})
 			a.toast = w.T("plan_in_private")
 			if a.r.Kind == chat.KindText {
 				a.reply(tx, w.T("plan_in_private"))

@@ -14,9 +14,13 @@ import (
 
 // Who ashore holds whose plan. A contact counts only after their own start and their own yes.
 
-// invite is /contact: a link that the angler forwards to the one person it is for.
+// invite is /contact alone: who ashore holds the plans, and a link that the angler forwards to the one person it is for.
 func (a *ask) invite() error {
 	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	held, err := a.contactsOf(p)
 	if err != nil {
 		return err
 	}
@@ -24,10 +28,10 @@ func (a *ask) invite() error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		switch {
 		case len(c.HoldersOf(a.r.From.ID)) >= mostContacts:
-			a.reply(tx, w.T("contacts_full", "n", mostContacts))
+			a.replyAlone(tx, w, p, lined(contactLines(w, held), w.T("contacts_full", "n", mostContacts)), w.T("contacts_full", "n", mostContacts))
 			return nil
 		case linksToday(c, a.r.From.ID, tx.Now()) >= mostLinks:
-			a.reply(tx, w.T("links_full", "n", mostLinks))
+			a.replyAlone(tx, w, p, lined(contactLines(w, held), w.T("links_full", "n", mostLinks)), w.T("links_full", "n", mostLinks))
 			return nil
 		}
 		c.Invite(session.Invite{Token: token, Of: a.r.From.ID, Name: a.name(), Made: tx.Now()}) // a new link ends the old one
@@ -35,25 +39,12 @@ func (a *ask) invite() error {
 			return err
 		}
 		own := wordsIn(c, p.Language)
-		var have string
-		if hs := c.HoldersOf(a.r.From.ID); len(hs) > 0 {
-			var names []string
-			for _, h := range hs {
-				names = append(names, h.Name)
-			}
-			have = own.T("contacts_are", "who", own.Names(names)) + "\n"
+		text := lined(contactLines(own, held), own.T("invite", "link", a.Link(inviteToken(tx.Crew, token))))
+		if a.Mails {
+			text = lined(text, own.T("mail_how"))
 		}
-		text := have + own.T("invite", "link", a.Link(inviteToken(tx.Crew, token)))
 		// The link makes its first taker a contact, so it goes to the angler alone, not into the group.
-		switch {
-		case !a.r.Place.Group:
-			a.reply(tx, text)
-		case p.Private:
-			a.post(tx, "", session.Slow, chat.Message{To: a.r.From.ID, Text: text})
-			a.reply(tx, w.T("invite_in_private"))
-		default:
-			a.reply(tx, w.T("plan_start_first"))
-		}
+		a.replyAlone(tx, w, p, text, w.T("invite_in_private"))
 		return nil
 	})
 }
@@ -199,26 +190,34 @@ func (a *ask) holdOpen(p session.Person) error {
 			return err
 		}
 		join := outing.Join{ID: p.ID, Name: c.Holders[i].Name, Chat: c.Holders[i].Chat, Language: cmp.Or(p.Language, c.Holders[i].Language)}
-		fs, err := a.outingsIn(crewsOf(of), func(o outing.Outing) bool {
-			_, out := o.Member(h.Of)
-			_, along := o.Member(p.ID)
-			x, has := o.Holder(p.ID)
-			return out && !along && (!has || !x.Refused.IsZero())
-		})
-		if err != nil {
+		if err := a.joinOpen(of, join); err != nil {
 			return err
 		}
-		for _, f := range fs {
-			if err := a.doIn(f.crew, a.cause.Then("join/"+f.o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
-				o, ok, err := tx.LoadOuting(f.o.ID)
-				if err != nil || !ok || o.Closed() {
-					return err
-				}
-				_, err = a.apply(tx, c, o, join)
-				return err
-			}); err != nil {
+	}
+	return nil
+}
+
+// joinOpen gives somebody ashore the plans of all outings under way that a person is out on.
+func (a *ask) joinOpen(of session.Person, join outing.Join) error {
+	fs, err := a.outingsIn(crewsOf(of), func(o outing.Outing) bool {
+		_, out := o.Member(of.ID)
+		_, along := o.Member(join.ID)
+		x, has := o.Holder(join.ID)
+		return out && !along && (!has || !x.Refused.IsZero())
+	})
+	if err != nil {
+		return err
+	}
+	for _, f := range fs {
+		if err := a.doIn(f.crew, a.cause.Then("join/"+f.o.ID), func(tx *session.Tx, c session.Crew, _ wording.Words) error {
+			o, ok, err := tx.LoadOuting(f.o.ID)
+			if err != nil || !ok || o.Closed() {
 				return err
 			}
+			_, err = a.apply(tx, c, o, join)
+			return err
+		}); err != nil {
+			return err
 		}
 	}
 	return nil

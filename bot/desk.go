@@ -49,6 +49,8 @@ type Desk struct {
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
 
+	Mails bool // there is a mail server: people ashore can be invited by mail
+
 	Unbounded bool // nobody is told that they ask too much: for one who talks to us alone
 
 	known  known // who was noted in which crew last, so that their record is not read for every line
@@ -436,7 +438,9 @@ func (a *ask) post(tx *session.Tx, id string, lane session.Lane, m chat.Message)
 
 // say queues a message under an entry's terms.
 func say(tx *session.Tx, e session.Entry, m chat.Message) {
-	m.Buttons = pressable(m.Buttons)
+	if m.Buttons = pressable(m.Buttons); m.Mail != nil {
+		m.Buttons = nil
+	}
 	body, err := json.Marshal(m)
 	if err != nil {
 		panic(fmt.Sprintf("a message is always JSON: %v", err)) // strings, numbers and bytes only

@@ -104,7 +104,7 @@ func (a *ask) forgetNow() error {
 	if err := a.endHolding(p); err != nil { // the anglers hear of it before anything else happens
 		return err
 	}
-	if err := a.Session.Forget(a.ctx, a.cause, f, a.tellReleased); err != nil {
+	if err := a.Session.Forget(a.ctx, a.cause, f, a.tellForgotten); err != nil {
 		return err
 	}
 	a.known.drop(f.ID)
@@ -113,14 +113,14 @@ func (a *ask) forgetNow() error {
 		if err != nil {
 			return err
 		}
-		a.tellReleased(tx, r)
+		a.tellForgotten(tx, r)
 		a.reply(tx, w.T("forget_done"))
 		return nil
 	})
 }
 
-// tellReleased tells anglers that nobody holds their plans for them any more, and those ashore that they hold none.
-func (a *ask) tellReleased(tx *session.Tx, r session.Released) {
+// tellForgotten tells anglers that nobody holds their plans for them any more, and those ashore that they hold none.
+func (a *ask) tellForgotten(tx *session.Tx, r session.Released) {
 	w := a.words(r.Crew)
 	if len(r.Gave) > 0 {
 		a.tellCrew(tx, r.Crew, "contact_left", "who", a.name())
@@ -129,7 +129,11 @@ func (a *ask) tellReleased(tx *session.Tx, r session.Released) {
 	for _, h := range r.Lost {
 		if !slices.Contains(told, h.Chat) {
 			told = append(told, h.Chat)
-			a.post(tx, "", session.Urgent, chat.Message{To: h.Chat, Text: w.T("forget_held", "who", a.name())})
+			m := chat.Message{To: h.Chat, Text: wordsIn(r.Crew, h.Language).T("forget_held", "who", a.name())}
+			if h.Mail != "" {
+				m.Mail = &chat.Mail{Address: h.Mail, Name: h.Name, Subject: wording.Plain(w.T("mail_s_released", "who", a.name()))}
+			}
+			a.post(tx, "", session.Urgent, m)
 		}
 	}
 }

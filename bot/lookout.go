@@ -127,7 +127,12 @@ func (a *ask) lookAtOuting(id string) error {
 		}
 		for _, to := range hearers(o) {
 			w := wordsOf(c, o, to.chat)
-			m := chat.Message{To: to.chat, Thread: to.thread, Text: w.OutingWarning(o, news, to.ashore)}
+			text := w.OutingWarning(o, news, to.ashore)
+			m := chat.Message{To: to.chat, Thread: to.thread, Text: text}
+			if ashore, ok := o.Mailed(to.chat); ok {
+				m = outingMail(o, ashore, w.WarningSubject(o), text+"\n\n"+w.MailFoot(o, tx.Now()))
+				m.Mail.Grave = true
+			}
 			if !to.ashore {
 				m.Buttons = outingButtons(w, o)
 			}

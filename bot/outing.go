@@ -29,6 +29,10 @@ func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effect
 	for _, e := range effects {
 		w := wordsOf(c, o, e.To.Chat)
 		m := outingMessage(w, o, e, tx.Now())
+		mail, byMail := o.Mailed(e.To.Chat)
+		if byMail {
+			m = mailOf(w, o, e, mail, tx.Now())
+		}
 		if again := e.Kind == outing.SayAsk || e.Kind == outing.SayParty || e.Kind == outing.SayContact || e.Kind == outing.SayFellIn; again && e.N > 0 {
 			// Where the last telling still waits to be let through, this one says all of it, and newer.
 			was := e
@@ -38,10 +42,10 @@ func (d *Desk) sayOuting(tx *session.Tx, c session.Crew, o outing.Outing, effect
 		}
 		entry := session.Entry{ID: o.MessageID(e), Lane: session.Urgent, Alert: e.Alert}
 		if e.WantOutcome {
-			entry.About = "outing/" + string(o.Crew) + "/" + o.ID
+			entry.About = aboutOuting(o)
 		}
 		say(tx, entry, m)
-		if (e.Kind == outing.SayContact || e.Kind == outing.SayFellIn) && e.First {
+		if (e.Kind == outing.SayContact || e.Kind == outing.SayFellIn) && e.First && !byMail { // a mail has it in itself
 			// The sheet goes along at once: with one bar ashore a second tap may not get through.
 			sheet := chat.Message{To: e.To.Chat, Text: w.Sheet(o, tx.Now()), Buttons: copyButtons(w, o)}
 			say(tx, session.Entry{ID: o.MessageID(e) + "/sheet", Lane: session.Urgent, Alert: true}, sheet)
@@ -180,6 +184,9 @@ func (a *ask) outcome() error {
 		return a.moved(oc.Chat, to)
 	}
 	p := strings.SplitN(oc.About, "/", 3)
+	if len(p) == 3 && p[0] == mailInvitation {
+		return a.invitationFared(session.CrewID(p[1]), p[2], oc)
+	}
 	if len(p) != 3 || p[0] != "outing" {
 		return nil
 	}

@@ -70,11 +70,11 @@ func (a *ask) text() error {
 	case "alarm":
 		return a.alarm(args)
 	case "plan":
-		return a.plan()
+		return a.plan(args)
 	case "cancel":
 		return a.cancel()
 	case "contact":
-		return a.invite()
+		return a.contact(args)
 	case "letgo":
 		return a.letGo()
 	case "trying":

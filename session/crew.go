@@ -118,6 +118,7 @@ type Holder struct {
 	Chat     int64     `json:"chat"`
 	Accepted time.Time `json:"accepted"`
 	Language string    `json:"language,omitempty"` // what they read
+	Mail     string    `json:"mail,omitempty"`     // the address of one who is written to by mail
 }
 
 // Invite is a link that makes its first taker a shore contact, once.
@@ -363,6 +364,7 @@ type Person struct {
 	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
+	Order   []int64   `json:"order,omitempty"` // ids of their shore contacts, in the order in which they are alarmed; others follow
 
 	Language string `json:"language,omitempty"` // what they read, when they last wrote
 	Chosen   bool   `json:"chosen,omitempty"`   // they chose it here: what their Telegram speaks does not change it

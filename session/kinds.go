@@ -25,6 +25,7 @@ var kinds = map[string]struct {
 	"trip":    {trip.Version, func() any { return new(trip.Trip) }},
 	"catch":   {catch.Version, func() any { return new(catch.Day) }},
 	"lookout": {lookout.Version, func() any { return new(lookout.Lookout) }},
+	"invites": {1, func() any { return new(MailInvites) }},
 	"moved":   {0, func() any { return new(moved) }}, // no version in it
 	"sea":     {1, func() any { return new(SeaNote) }},
 }

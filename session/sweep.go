@@ -18,6 +18,8 @@ import (
 type Herald interface {
 	OutingDue(tx *Tx, o outing.Outing, effects []outing.Effect) error
 	WatchDue(tx *Tx, w watch.Watch, effects []watch.Effect) error
+	// InvitesOver is for invitations by mail that nobody took up; they are deleted.
+	InvitesOver(tx *Tx, of int64, over []MailInvite) error
 }
 
 // hold is how long a claimed item stays away from other sweeps. If we die meanwhile it comes back then: late, not lost.
@@ -199,6 +201,16 @@ func lookDue(tx *Tx, it DueItem, herald Herald) (err error) {
 			}
 		}
 		return tx.PutLookout(next)
+	case "invites":
+		m, err := tx.LoadMailInvites()
+		if err != nil {
+			return err
+		}
+		next, over := m.Tick(now)
+		if err := tx.PutMailInvites(next); err != nil || len(over) == 0 {
+			return err
+		}
+		return herald.InvitesOver(tx, m.Of, over)
 	}
 	tx.look(it.Item, time.Time{})
 	return nil
@@ -234,7 +246,7 @@ func (s *Service) Reconcile(ctx context.Context, shard Shard, now time.Time) (me
 		return nil, fmt.Errorf("read the due index of shard %d: %w", shard, err)
 	}
 	var errs []error
-	for _, prefix := range []string{"outing/", "watch/", "lookout/"} {
+	for _, prefix := range []string{"outing/", "watch/", "lookout/", "invites/"} {
 		keys, err := s.store.Keys(ctx, shard, prefix)
 		if err != nil {
 			return mended, errors.Join(append(errs, fmt.Errorf("list records of shard %d: %w", shard, err))...)
@@ -305,6 +317,12 @@ func (tx *Tx) nextLook(kind, id string) (time.Time, error) {
 			return time.Time{}, err
 		}
 		return whole(l.NextLook()), nil
+	case "invites":
+		m, err := tx.LoadMailInvites()
+		if err != nil {
+			return time.Time{}, err
+		}
+		return whole(m.NextLook()), nil
 	}
 	return time.Time{}, nil
 }

@@ -40,6 +40,13 @@ func (h *herald) WatchDue(tx *session.Tx, w watch.Watch, effects []watch.Effect)
 	return h.fail[w.ID]
 }
 
+func (h *herald) InvitesOver(tx *session.Tx, of int64, over []session.MailInvite) error {
+	for _, i := range over {
+		h.heard = append(h.heard, fmt.Sprintf("%d invited %s", of, i.Name))
+	}
+	return h.fail["invites"]
+}
+
 func (b *bench) sweep(now time.Time, h *herald) (int, error) {
 	b.Helper()
 	h.heard = nil

@@ -147,6 +147,9 @@ type Message struct {
 	AskReply string     `json:"ask_reply,omitempty"` // open the reply box with this hint (8 to 64 characters)
 	AskPlace string     `json:"ask_place,omitempty"` // private chats: show a "send my location" key with this label
 	Answer   *Answer    `json:"answer,omitempty"`    // only answers a tap: To and Text are ignored
+	Mail     *Mail      `json:"mail,omitempty"`      // an e-mail instead; To is then the address's MailNumber
+
+	Entry string `json:"-"` // the outbox entry that is being sent: whoever gets it twice can tell by it
 }
 
 // Answer stops a tapped button's spinner, with up to 200 characters of toast.
@@ -177,6 +180,7 @@ type Sent struct {
 	Message int           // id of the posted or edited message
 	After   time.Duration // with ResultLater: wait at least this long
 	Shut    bool          // with ResultLater: the service takes nothing in this chat for so long
+	Apart   bool          // with ResultLater: only this way of sending is out, so those who depend on it can be told by another
 	MovedTo int64         // with ResultMoved
 	Why     string        // the service's words, for the operator's log; never holds the message text
 }

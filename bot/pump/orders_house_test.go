@@ -229,6 +229,8 @@ func (h home) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effect
 
 func (h home) WatchDue(*session.Tx, watch.Watch, []watch.Effect) error { return nil }
 
+func (home) InvitesOver(*session.Tx, int64, []session.MailInvite) error { return nil }
+
 // rooms are the real parts over one deck.
 func rooms(d *deck, f session.Fence) (*session.Service, *pump.Pump) {
 	st, at := deckStore{d: d}, func(session.Shard) session.Fence { return f }

@@ -27,10 +27,13 @@ type Outbox struct {
 	// serves by now, and whose outing may be over. nil: it always is.
 	Ours func(session.Shard) bool
 	Now  func() time.Time // for the limits while a lane is under way; nil: the lane's own instant
+	// Use marks a shard as being worked on by a mail until done is called; not ok: it is not ours any more. nil: it always is.
+	Use func(s session.Shard) (done func(), ok bool)
 
 	Observer Observer // nil: nobody listens
 
 	limits Limits
+	mails  mails
 }
 
 // sendHold is how long a claimed message stays with us: longer than any attempt takes. After a crash it is sent then.
@@ -90,6 +93,10 @@ func (b *Outbox) one(ctx context.Context, s session.Shard, lane session.Lane, e 
 	if err := json.Unmarshal(e.Body, &m); err != nil {
 		b.Log.Error("message cannot be read, dropped", "entry", e.ID, "err", err)
 		return true, b.settle(ctx, s, e, session.Settlement{})
+	}
+	m.Entry = e.ID
+	if m.Mail != nil {
+		return false, b.mail(ctx, s, lane, e, m, now) // Wait counts it
 	}
 	c := class(lane, e)
 	if wait := b.limits.Ask(m.To, c, parts(m), now); wait > 0 {
@@ -212,6 +219,11 @@ func (b *Outbox) settlement(e session.Claimed, lane session.Lane, res chat.Sent,
 		}
 		return out
 	case chat.ResultLater:
+		if res.Apart {
+			if apart, again := b.apartly(e, res, now); again {
+				return apart
+			}
+		}
 		if again(limit, res.After) {
 			if res.Shut {
 				out.Note = b.heldUp(e, out.Retry, now)

@@ -244,7 +244,7 @@ func (p *Pump) Settle(ctx context.Context, now time.Time, shards ...session.Shar
 		if err != nil {
 			return err
 		}
-		if moved+p.Inbox.Wait() == 0 {
+		if moved+p.Inbox.Wait()+p.Outbox.Wait() == 0 {
 			return nil
 		}
 	}
@@ -275,6 +275,7 @@ func (p *Pump) Run(ctx context.Context, every time.Duration) {
 	answered := make(chan session.Shard, 256)
 	var chatter sync.WaitGroup
 	chatter.Go(func() { p.chatter(ctx, every, answered) })
+	defer p.Outbox.Wait() // when nothing sends any more
 	defer chatter.Wait()
 	defer p.Inbox.Wait()
 	t := time.NewTicker(every)

@@ -76,6 +76,9 @@ func (h *house) OutingDue(tx *session.Tx, o outing.Outing, effects []outing.Effe
 // WatchDue is session.Herald.
 func (h *house) WatchDue(*session.Tx, watch.Watch, []watch.Effect) error { return nil }
 
+// InvitesOver is session.Herald.
+func (h *house) InvitesOver(*session.Tx, int64, []session.MailInvite) error { return nil }
+
 // goOut opens an outing that is due back at the given time.
 func (h *house) goOut(id string, backBy, now time.Time) {
 	h.Helper()

@@ -63,6 +63,8 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return w.unreachable(o, e, now)
 	case outing.SayContactLeft:
 		return lines(w.T("contact_left", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
+	case outing.SayReleased:
+		return lines(w.T("contact_released", "who", e.Who)+" "+w.ashoreNow(o), w.T("invite_how"))
 	case outing.SayDeaf:
 		return w.deaf(o, e, now)
 	case outing.SayFellIn:
@@ -95,15 +97,11 @@ func (w Words) deaf(o outing.Outing, e outing.Effect, now time.Time) string {
 
 // unreachable is for those who count on somebody, or on the group, that messages do not get to, or not for long.
 func (w Words) unreachable(o outing.Outing, e outing.Effect, now time.Time) string {
-	head := w.T("unreachable", "who", e.Who)
-	if !e.Until.IsZero() {
-		head = w.T("held_up", "who", e.Who, "at", w.When(e.Until, now))
-	}
 	do := "unreachable_do"
 	if e.N < 0 {
 		do = "unreachable_group_do"
 	}
-	return lines(head+" "+w.ashoreNow(o), w.T(do, "who", e.Who))
+	return lines(w.outOfReach(o, e, now)+" "+w.ashoreNow(o), w.T(do, "who", e.Who))
 }
 
 // called names those still out. In a group the names are links to the people, which makes their own phones sound; a
@@ -135,22 +133,13 @@ func (w Words) opened(o outing.Outing, now time.Time) string {
 	if o.Alone() {
 		head = "opened_alone"
 	}
-	ashore := w.T("nobody_ashore")
-	if cs := o.Reachable(); len(cs) > 0 {
-		ashore = w.T("ashore_sending", "who", w.list(contacts(cs)))
-		if reached := gotThrough(cs); len(reached) == len(cs) {
-			ashore = w.T("ashore_has", "n", len(cs), "who", w.list(contacts(cs)))
-		}
-	} else {
-		ashore += " " + w.T("invite_how")
-	}
 	jacket := w.T("jacket_" + orUnknown(o.Sheet.Lifejacket))
 	if o.Sheet.Signal == "no" {
 		jacket += " " + w.T("no_signal")
 	}
 	return lines(
 		w.T(head, "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
-		ashore, jacket, w.ends(o, now), w.next(o, now), w.T("opened_type"))
+		w.ashore(o), jacket, w.ends(o, now), w.next(o, now), w.T("opened_type"))
 }
 
 // next says who is told when, as it stands.

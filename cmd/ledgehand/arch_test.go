@@ -54,6 +54,8 @@ var layers = map[string]struct {
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
 	"bot/vitals":           {[]string{"bot/chat", "session"}, "hears words and instants, and holds nobody up"},
 	"bot/telegram":         {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
+	"bot/mail":             {[]string{"bot/chat"}, "a way to write to people, like a chat service, and as ignorant"},
+	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
 	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/lookout",
@@ -84,6 +86,7 @@ var only = map[string][]string{
 	"golang.org/x/time":             {"conditions/feed"},
 	"golang.org/x/sync":             {"conditions/feed"},
 	"github.com/prometheus":         {"bot/vitals"},
+	"github.com/wneessen/go-mail":   {"bot/mail"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

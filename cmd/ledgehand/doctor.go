@@ -60,6 +60,7 @@ func (d *doctor) run(ctx context.Context) error {
 	}
 	d.store(ctx, set, ring)
 	d.feeds(set)
+	d.mail(ctx, set)
 	if d.failed > 0 {
 		return fmt.Errorf("%d checks failed", d.failed)
 	}
@@ -277,6 +278,24 @@ func (d *doctor) store(ctx context.Context, set settings, ring *redisstore.Keyri
 		}
 	}
 	d.stored(ctx, store, ring)
+}
+
+// mail connects and logs in, and sends nothing.
+func (d *doctor) mail(ctx context.Context, set settings) {
+	const name = "mail"
+	sender, err := set.mail.sender(d.now)
+	switch {
+	case err != nil:
+		d.fail(name, err.Error(), "correct the LEDGEHAND_MAIL settings")
+	case sender == nil:
+		d.ok(name, "no server is set: people ashore are reached by Telegram alone")
+	default:
+		if err := sender.Check(ctx); err != nil {
+			d.fail(name, err.Error(), "see to the network and to the LEDGEHAND_MAIL settings: contacts by mail hear nothing until then")
+			return
+		}
+		d.ok(name, "the server answers and takes the account; nothing was sent")
+	}
 }
 
 func (d *doctor) feeds(set settings) {

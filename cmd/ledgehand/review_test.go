@@ -22,7 +22,7 @@ func plays(t *testing.T, steps ...any) *story {
 	for _, step := range steps {
 		switch step := step.(type) {
 		case func(*story):
-			s.since = len(s.server.Transcript())
+			s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 			step(s)
 			must(t, s.settle(t.Context()))
 		case string:

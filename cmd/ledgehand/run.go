@@ -29,7 +29,7 @@ func (h *house) join(store *redisstore.Store, lease time.Duration, log *slog.Log
 	}{h.store, store}
 	h.share.now, h.share.log = h.now, log
 	h.share.begin = func(ctx context.Context, s session.Shard) error { return h.reconcile(ctx, s, h.now(), log) }
-	h.pump.Shards, h.pump.Use, h.pump.Inbox.Use, h.pump.Glance = h.share.shards, h.share.use, h.share.use, store.Heads
+	h.pump.Shards, h.pump.Use, h.pump.Inbox.Use, h.pump.Outbox.Use, h.pump.Glance = h.share.shards, h.share.use, h.share.use, h.share.use, store.Heads
 	h.pump.Outbox.Ours = h.share.leads
 }
 

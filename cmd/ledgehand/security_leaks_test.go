@@ -19,6 +19,8 @@ import (
 
 	"ledgehand/bot"
 	"ledgehand/bot/bottest"
+	"ledgehand/bot/mail"
+	"ledgehand/bot/mailtest"
 	"ledgehand/conditions"
 	"ledgehand/conditions/feed"
 	"ledgehand/session"
@@ -33,7 +35,7 @@ import (
 var secrets = []string{
 	"38.9546", "38.95", "-123.7406", "123.74", "38°57", "123°44", "38,95", // where the ledge is
 	"555 0142", "5550142", "zz99", "greyvan", // whom to ring, what stands in the car park
-	"anazed", "bramzed", "mozed", "evezed", "crewzed", "ledgezed", "otherzed", "guestzed", "stepzed", // names
+	"anazed", "bramzed", "mozed", "evezed", "mailzed", "zedmail.example", "crewzed", "ledgezed", "otherzed", "guestzed", "stepzed", // names
 	"whyzed", "captionzed", "itemzed", "rulezed", "linezed", "kelp greenling", // what they wrote
 	bottest.Token, strings.Split(bottest.Token, ":")[1],
 }
@@ -98,6 +100,7 @@ type leaky struct {
 	*guarded
 	redis *storetest.Server
 	feeds *feeds
+	post  *mailtest.Server
 	key   string
 	extra []string // secrets of this run: links, the key
 }
@@ -122,7 +125,11 @@ func tellAll(t *testing.T) *leaky {
 	t.Cleanup(client.Close)
 	sea := &loose{Seer: client}
 	refusing := storetest.NewRefusing(store, store)
-	l.guarded = guard(t, stageParts{store: refusing, seer: sea}, map[int64]string{ana: "Anazed", bram: "Bramzed", mo: "Mozed", eve: "Evezed"}, "Crewzed")
+	post, err := mailtest.Start(mailtest.Options{})
+	must(t, err)
+	t.Cleanup(post.Close)
+	l.post = post
+	l.guarded = guard(t, stageParts{store: refusing, seer: sea, mail: &mail.Options{Server: post.Addr, From: "bot@example.com"}}, map[int64]string{ana: "Anazed", bram: "Bramzed", mo: "Mozed", eve: "Evezed"}, "Crewzed")
 	redisstore.LogTo(slog.New(slog.NewTextHandler(l.log, &slog.HandlerOptions{Level: slog.LevelDebug})))
 	t.Cleanup(func() { redisstore.LogTo(nil) })
 	g := l.guarded
@@ -150,6 +157,21 @@ func tellAll(t *testing.T) *leaky {
 	for _, link := range []string{first, g.linkOf(ana)} {
 		l.extra = append(l.extra, link[strings.LastIndex(link, "_")+1:])
 	}
+	// Somebody by mail: refused, not understood, waiting still, and one who said yes; with a server that says all it knows.
+	for _, f := range []mailtest.Fault{{Verb: "RCPT", Reply: "550 5.1.1 <mailzed@zedmail.example> (mailzed of anazed)"}, {Verb: "END", Reply: "451 4.3.0 anazed asks mailzed@zedmail.example"}, {Verb: "MAIL", Reply: "550 no mailzed@zedmail.example", Cut: true}} {
+		post.Inject(f)
+		g.writes(ana, ana, "/contact mail mailzed@zedmail.example Mailzed")
+		g.rest()
+	}
+	g.writes(crew, ana, "/contact mail mailzed@zedmail.example Mailzed")
+	g.writes(ana, ana, "/contact code linezed")
+	g.writes(ana, ana, "/contact mail mailzed2@zedmail.example Mailzed")
+	_, code, _ := strings.Cut(post.Mails()[len(post.Mails())-1].Body, "\nCode: ")
+	code, _, _ = strings.Cut(code, "\n")
+	l.extra = append(l.extra, code)
+	g.writes(ana, ana, "/contact code "+code)
+	g.writes(ana, ana, "/contact first Mailzed")
+	post.Inject(mailtest.Fault{Verb: "END", Reply: "451 4.3.0 Plan of anazed for mailzed2@zedmail.example: 38.9546 -123.7406"})
 	g.writes(crew, ana, "/out Ledgezed back in 2 hours with Guestzed")
 	for range 3 {
 		g.writes(crew, ana, "/more 5 whyzed")
@@ -199,6 +221,9 @@ func tellAll(t *testing.T) *leaky {
 	must(t, g.until(t.Context(), g.now().Add(4*time.Hour)))
 	if _, ok := g.said(mo, "not checked in"); !ok {
 		t.Fatalf("no alert:\n%s", g)
+	}
+	if ms := post.Mails(); len(ms) < 3 || !strings.Contains(ms[len(ms)-1].Subject, "not checked in") {
+		t.Fatalf("no alert by mail among %d", len(ms))
 	}
 	g.press(mo, mo, "ack")
 	return l

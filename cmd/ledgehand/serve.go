@@ -42,6 +42,7 @@ type settings struct {
 	listen           string        // where the webhook listens
 	lease            time.Duration // how long a replica that died keeps others from serving
 	vitals           vitalSettings
+	mail             mailSettings
 
 	now   func() time.Time // nil: the clock
 	speed float64          // how fast that clock runs beside the real one, for tests; 0: as fast
@@ -79,6 +80,9 @@ func readSettings(get func(string) string) (settings, error) {
 	secret := get("LEDGEHAND_WEBHOOK_SECRET_FILE")
 	var err error
 	if s.vitals, err = readVitals(get); err != nil {
+		return s, err
+	}
+	if s.mail, err = readMail(get); err != nil {
 		return s, err
 	}
 	if s.hookURL, s.listen = get("LEDGEHAND_WEBHOOK_URL"), get("LEDGEHAND_LISTEN"); s.hookURL != "" {
@@ -157,6 +161,10 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return err
 	}
+	letters, err := set.mail.sender(set.now)
+	if err != nil {
+		return err
+	}
 	me, err := sender.GetMe(ctx)
 	if err != nil {
 		return fmt.Errorf("ask Telegram who we are: %w", err)
@@ -167,7 +175,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	}
 	defer unwatch()
 	h := build(parts{
-		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, now: set.now, log: log,
+		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, mail: letters, now: set.now, log: log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})

@@ -15,6 +15,7 @@ import (
 	"ledgehand/bot"
 	"ledgehand/bot/bottest"
 	"ledgehand/bot/chat"
+	"ledgehand/bot/mail"
 	"ledgehand/bot/telegram"
 	"ledgehand/bot/vitals"
 	"ledgehand/conditions/feed"
@@ -44,6 +45,7 @@ type stageParts struct {
 		session.Leases
 	}
 	seer   bot.Seer
+	mail   *mail.Options // the mail server; nil: there is none. The time is the stage's
 	log    *slog.Logger
 	vitals func(now func() time.Time, g session.Gauge) *vitals.Vitals // nil: nobody watches
 }
@@ -86,8 +88,16 @@ func openStage(ctx context.Context, start time.Time, p stageParts) (*stage, erro
 		seen = p.vitals(st.now, gauge)
 		p.store, p.seer = seen.Hear(p.store), heardSeer{p.seer, seen}
 	}
+	var letters *mail.Sender
+	if p.mail != nil {
+		o := *p.mail
+		o.Now = st.now
+		if letters, err = mail.NewSender(o); err != nil {
+			return nil, errors.Join(err, st.close())
+		}
+	}
 	st.house = build(parts{
-		store: p.store, seer: p.seer, sender: sender, now: st.now, log: p.log,
+		store: p.store, seer: p.seer, sender: sender, mail: letters, now: st.now, log: p.log,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})

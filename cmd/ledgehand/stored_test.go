@@ -343,6 +343,17 @@ func fillIn(v reflect.Value, name string, n *int, without []string) {
 	}
 }
 
+// fullState names the state in which everything of a kind is filled in. It changes with each new field: what was full before stays as it is.
+func fullState(kind string) string {
+	switch kind {
+	case "crew":
+		return "ladder"
+	case "person", "message":
+		return "mail"
+	}
+	return "full"
+}
+
 // samples are all there is to store, as this version stores it: invented people on an invented ledge.
 func samples(t *testing.T) (all []storedFile) {
 	t.Helper()
@@ -396,7 +407,7 @@ func samples(t *testing.T) (all []storedFile) {
 
 	m := filled[chat.Message]()
 	m.Answer = nil
-	add("message", "full", "", m)
+	add("message", fullState("message"), "", m)
 	add("message", "answer", "", chat.Message{Answer: &chat.Answer{TapID: "77", Text: "Noted.", Loud: true}})
 	alert := chat.Message{To: 21, Text: "<b>Ana has not checked in.</b> Due off Anvil at 10:00; it is 10:30.", Buttons: [][]chat.Button{{{Label: "I'm trying to reach them", Data: "ack|k3f9|trying", Style: chat.StyleGrave}}}}
 	add("message", "alert", "", alert)
@@ -491,6 +502,14 @@ func outings(t *testing.T) map[string]outing.Outing {
 	held = apply(held, 125, outing.Unreached{Chat: mo, Until: at(300)})
 	deaf := apply(until(party, 121), 131, outing.WasDeaf{From: at(121), To: at(131)})
 	gone := apply(alone, 10, outing.Cancel{By: ana})
+	mail := party
+	mail.Contacts = []outing.Contact{{ID: 1<<52 + 21, Name: "Mo", Chat: 1<<52 + 21, Mail: "mo@example.org"}, {ID: gil, Name: "Gil", Chat: gil}}
+	mail = apply(until(apply(mail, 1, outing.Unreached{Chat: gil, Until: at(300)}), 150), 151, outing.Reached{Chat: gil})
+	released := mail
+	released.Released = []outing.Contact{mail.Contacts[0]}
+	released.Mates = slices.Clone(party.Mates)
+	released.Mates[0].Mail = "rae@example.org"
+	released.Released[0].Reached, released.Released[0].Refused, released.Released[0].Until = at(1), at(2), at(300)
 	shown := party
 	shown.Sheet.FirstLight, shown.Sheet.WalkInFloods, shown.Sheet.WalkInDries = at(1000), at(100), at(300)
 	shown = apply(shown, 20, outing.SetLadder{By: ana, Ladder: outing.Ladder{Remind: 10 * time.Minute, Party: 5 * time.Minute, Contact: 20 * time.Minute, Repeat: 5 * time.Minute}})
@@ -505,7 +524,7 @@ func outings(t *testing.T) map[string]outing.Outing {
 	return map[string]outing.Outing{
 		"open": party, "alone": alone, "late": until(delayed, 151), "overdue": overdue, "acknowledged": taken, "group-shut": shut, "group-moved": moved,
 		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf, "shown": shown, "languages": languages,
-		"fell-in": fell, "wiped": wiped,
+		"fell-in": fell, "wiped": wiped, "mail": mail, "released": released,
 	}
 }
 

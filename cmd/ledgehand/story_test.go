@@ -6,11 +6,14 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"ledgehand/bot/bottest"
+	"ledgehand/bot/mail"
+	"ledgehand/bot/mailtest"
 	"ledgehand/conditions/feed"
 )
 
@@ -27,6 +30,7 @@ import (
 //	[Fri 19:04] ana forges aoff|gx.y||0          a tap with data that no button shows
 //	[Fri 19:04] ana edits /out Anvil back 3pm    her newest line in the group is changed
 //	[Fri 19:05] ana follows                      presses Start with the newest link that anybody was given
+//	[Fri 19:05] ana codes                        tells the bot the code of the newest invitation that anybody got by mail
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
 //	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
 //	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
@@ -40,6 +44,8 @@ import (
 //	mo: words                                    … in private to Mo
 //	crew: nothing                                … it said nothing there
 //	toast: words                                 … the tap was answered so
+//	mail mo: words                               … a mail came to mo@example.org, its subject and text say so
+//	mail mo: nothing                             … none came
 //
 // Words are parts of the text, separated by " | " where several must stand in the same message.
 type story struct {
@@ -54,6 +60,9 @@ type story struct {
 	group  int64
 	down   bool
 	live   map[string]int // the live location somebody shares
+
+	post   *mailtest.Server
+	posted int // mails before the last act
 }
 
 const storyGroup int64 = -7007
@@ -137,13 +146,18 @@ func startStory(t *testing.T, line string) *story {
 	if err != nil {
 		t.Fatal(err)
 	}
+	post, err := mailtest.Start(mailtest.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(post.Close)
 	var eyes eyes
-	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open})
+	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post}
 }
 
 func (s *story) cast(line string) {
@@ -179,7 +193,7 @@ func (s *story) instant(day, clock string) time.Time {
 
 func (s *story) act(at time.Time, line string) error {
 	// What falls due on the way belongs to this act: "wait" is how a story waits for it.
-	s.since = len(s.server.Transcript())
+	s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 	if line == "bot goes on" {
 		s.down = false
 		s.set(at)
@@ -193,7 +207,7 @@ func (s *story) act(at time.Time, line string) error {
 		return err
 	}
 	if line != "wait" {
-		s.since = len(s.server.Transcript())
+		s.since, s.posted = len(s.server.Transcript()), len(s.post.Mails())
 	}
 	if err := s.do(line); err != nil || s.down {
 		return err
@@ -276,6 +290,14 @@ func (s *story) do(line string) error {
 		s.server.Forge(where, id, posts[len(posts)-1].ID, what)
 	case "edits":
 		s.server.Edit(where, id, s.lines[who], what)
+	case "codes":
+		for _, m := range slices.Backward(s.post.Mails()) {
+			if _, code, ok := strings.Cut(m.Body, "\nCode: "); ok {
+				s.server.Write(id, id, "/contact code "+strings.ToLower(strings.Fields(code)[0]))
+				return nil
+			}
+		}
+		return fmt.Errorf("nobody was invited by mail")
 	case "starts":
 		s.server.Start(id, what)
 	case "blocks":
@@ -295,12 +317,38 @@ func (s *story) do(line string) error {
 	return nil
 }
 
+// mailed looks for words in the mails to somebody since the last act.
+func (s *story) mailed(who, words string) error {
+	var came []string
+	for _, m := range s.post.Mails()[s.posted:] {
+		if m.To != who+"@example.org" {
+			continue
+		}
+		text := m.Subject + "\n\n" + m.Body
+		came = append(came, text)
+		all := words != "nothing"
+		for _, w := range strings.Split(words, " | ") {
+			all = all && strings.Contains(text, strings.TrimSpace(w))
+		}
+		if all {
+			return nil
+		}
+	}
+	if words == "nothing" && len(came) == 0 {
+		return nil
+	}
+	return fmt.Errorf("to %s came %d mails:\n%s", who, len(came), strings.Join(came, "\n---\n"))
+}
+
 func degrees(s string) (lat, lon float64, err error) {
 	_, err = fmt.Sscan(s, &lat, &lon)
 	return lat, lon, err
 }
 
 func (s *story) expect(chat, words string) error {
+	if who, ok := strings.CutPrefix(chat, "mail "); ok {
+		return s.mailed(who, words)
+	}
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {

@@ -11,6 +11,7 @@ import (
 
 	"ledgehand/bot"
 	"ledgehand/bot/chat"
+	"ledgehand/bot/mail"
 	"ledgehand/bot/pump"
 	"ledgehand/bot/vitals"
 	"ledgehand/session"
@@ -43,6 +44,7 @@ type parts struct {
 	}
 	seer   bot.Seer
 	sender bot.Sender
+	mail   *mail.Sender // nil: nobody can be written to by mail
 	decode func(raw []byte, got time.Time) (chat.Request, error)
 	link   func(token string) string
 	token  func() string // nil: random
@@ -56,10 +58,11 @@ func build(p parts) *house {
 	if p.token == nil {
 		p.token = func() string { return rand.Text()[:20] }
 	}
-	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: p.sender, Log: p.log, Link: p.link, Token: p.token}
+	sender := ways{p.sender, p.mail}
+	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: sender, Log: p.log, Link: p.link, Token: p.token, Mails: p.mail != nil}
 	h.pump = &pump.Pump{
 		Inbox:  &pump.Inbox{Store: p.store, Fence: h.fence, Decode: p.decode, Desk: h.desk, Log: p.log},
-		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: p.sender, Log: p.log, Now: p.now},
+		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: sender, Log: p.log, Now: p.now},
 		Sweep: func(ctx context.Context, s session.Shard, now time.Time) (int, error) {
 			return h.session.Sweep(ctx, s, now, h.desk)
 		},

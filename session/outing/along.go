@@ -54,7 +54,7 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 		}
 		var more []Effect
 		var err error
-		if o, more, err = o.join(Join{ID: c.ID, Name: c.Name, Chat: c.Chat, Language: c.Language}, now); err != nil {
+		if o, more, err = o.join(Join{ID: c.ID, Name: c.Name, Chat: c.Chat, Mail: c.Mail, Language: c.Language}, now); err != nil {
 			return Outing{}, nil, err
 		}
 		effects = append(effects, more...)

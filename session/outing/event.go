@@ -52,6 +52,7 @@ type Join struct {
 	ID       int64
 	Name     string
 	Chat     int64
+	Mail     string // their address, if they are written to by mail
 	Language string // what they read, "": not known
 }
 
@@ -140,6 +141,14 @@ func (o Outing) Apply(e Event, now time.Time) (Outing, []Effect, error) {
 		return o.unreached(e, now)
 	case LetGo:
 		return o.letGo(e, now)
+	case Release:
+		next, effects, err := o.release(e)
+		if err != nil || next.Closed() {
+			return next, effects, err
+		}
+		return next, append(effects, next.handOn(e.Contact, 0, now)...), nil
+	case Reorder:
+		return o.reorder(e)
 	case Sign:
 		m, ok := o.Member(e.By)
 		if !ok {
@@ -453,7 +462,7 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 	}
 	c := &o.Contacts[i]
 	held := c.Chat == e.Chat && c.Refused.IsZero()
-	c.Name, c.Chat, c.Refused, c.Until = e.Name, e.Chat, time.Time{}, time.Time{}
+	c.Name, c.Chat, c.Mail, c.Refused, c.Until = e.Name, e.Chat, e.Mail, time.Time{}, time.Time{}
 	if e.Language != "" {
 		c.Language = e.Language
 	}

@@ -43,6 +43,7 @@ type Outing struct {
 	People    []Member  `json:"people"`
 	Contacts  []Contact `json:"contacts,omitempty"` // ashore, in the order they are told
 	Mates     []Contact `json:"mates,omitempty"`    // of the crew, reachable in private: told there when the group cannot be
+	Released  []Contact `json:"released,omitempty"` // by mail, taken off after they were alarmed: still to be stood down
 	Ladder    Ladder    `json:"ladder"`
 	Delays    []Delay   `json:"delays,omitempty"`
 	Told      []Told    `json:"told,omitempty"`  // what went out to whom, oldest first
@@ -86,6 +87,7 @@ type Contact struct {
 	Reached time.Time `json:"reached,omitzero"` // the plan got through to them
 	Refused time.Time `json:"refused,omitzero"` // it did not: blocked, left, deleted
 	Until   time.Time `json:"until,omitzero"`   // with Refused: only held up until then
+	Mail    string    `json:"mail,omitempty"`   // the address of one who is written to by mail: nobody can tell whether they read it
 
 	Language string `json:"language,omitempty"` // what they read, "": as the crew
 }

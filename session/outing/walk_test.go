@@ -68,7 +68,8 @@ func moves() []move {
 	for name, e := range map[string]Event{
 		"ana off": SayOffRocks{By: ana}, "bram off": SayOffRocks{By: bram}, "bram: all off": SayOffRocks{By: bram, Who: []int64{ana, bram}},
 		"a stranger off": SayOffRocks{By: stranger}, "ana home": SayAtHome{By: ana}, "bram home": SayAtHome{By: bram},
-		"mo lets go": LetGo{By: mo}, "gil lets go": LetGo{By: gil}, "ana shows": Sign{By: ana, What: "catch"},
+		"mo lets go": LetGo{By: mo}, "gil lets go": LetGo{By: gil}, "ana takes gil off": Release{By: ana, Contact: gil}, "a stranger takes mo off": Release{By: stranger, Contact: mo},
+		"gil before mo": Reorder{By: ana, IDs: []int64{gil, mo}}, "ana shows": Sign{By: ana, What: "catch"},
 		"ana cancels": Cancel{By: ana}, "bram cancels": Cancel{By: bram}, "ana joins": Join{ID: ana, Name: "P0", Chat: ana},
 		"nobody acknowledges": Acknowledge{By: stranger, Chat: stranger, What: AckTrying}, "mo shrugs": Acknowledge{By: mo, Chat: mo, What: "shrug"},
 	} {

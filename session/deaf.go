@@ -38,6 +38,12 @@ type OpenOuting struct {
 	ID   string
 }
 
+// RunningWatch names a watch.
+type RunningWatch struct {
+	Crew CrewID
+	ID   string
+}
+
 // OpenIn lists the open outings of a shard: those that want a next look (I4).
 func (s *Service) OpenIn(ctx context.Context, shard Shard) ([]OpenOuting, error) {
 	items, err := s.store.AllDue(ctx, shard)
@@ -48,6 +54,21 @@ func (s *Service) OpenIn(ctx context.Context, shard Shard) ([]OpenOuting, error)
 	for _, it := range items {
 		if kind, crew, id, ok := splitKey(it.Item); ok && kind == "outing" {
 			out = append(out, OpenOuting{crew, id})
+		}
+	}
+	return out, nil
+}
+
+// RunningIn lists the watches of a shard that were not ended yet, whether their time is over or not.
+func (s *Service) RunningIn(ctx context.Context, shard Shard) ([]RunningWatch, error) {
+	items, err := s.store.AllDue(ctx, shard)
+	if err != nil {
+		return nil, fmt.Errorf("list the running watches of shard %d: %w", shard, err)
+	}
+	var out []RunningWatch
+	for _, it := range items {
+		if kind, crew, id, ok := splitKey(it.Item); ok && kind == "watch" {
+			out = append(out, RunningWatch{crew, id})
 		}
 	}
 	return out, nil

@@ -169,7 +169,7 @@ var (
 		"help", "trouble", "sos", "mayday", "overboard",
 	}
 	tapsNeverHeldBack = []string{
-		actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actTime, actGo, actWave, actUnwave, actStopWatch,
+		actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actTime, actGo, actWave, actUnwave, actStopWatch, actLonger,
 	}
 )
 

@@ -23,6 +23,7 @@ const (
 	actWave       = "wave"
 	actUnwave     = "unwave"
 	actStopWatch  = "stopw"
+	actLonger     = "longer"
 	actSay        = "say"
 	actBring      = "bring"
 	actCallOff    = "calloff"

@@ -21,6 +21,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/lookout"
 )
 
 // Seer gives what the world outside says about a place. It may take seconds.
@@ -405,8 +406,8 @@ func (d *Desk) Slow(r chat.Request) bool {
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
 		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea)
-	case chat.KindLook:
-		return true
+	case chat.KindLook: // the others ask no feed
+		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
 	}
 	return false
 }

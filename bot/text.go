@@ -80,9 +80,9 @@ func (a *ask) text() error {
 	case "watch":
 		return a.watch(args)
 	case "wave":
-		return a.typedWatch(actWave)
+		return a.wave(args)
 	case "stopwatch":
-		return a.typedWatch(actStopWatch)
+		return a.stopWatch()
 	case "catch":
 		return a.catch(args)
 	case "undo":
@@ -235,8 +235,8 @@ func (a *ask) tap() error {
 			return a.decline(crew, id)
 		}
 		return a.accept(crew, id)
-	case actWave, actUnwave, actStopWatch:
-		return a.onWatch(crew, id, p.Act)
+	case actWave, actUnwave, actStopWatch, actLonger:
+		return a.tappedWatch(crew, id, p.Act, p.Arg)
 	case actSay:
 		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
 	case actBring:
@@ -273,7 +273,7 @@ func (a *ask) tap() error {
 
 // checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
 var checkedByRecord = []string{
-	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch,
+	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger,
 }
 
 func oneOf(s string, allowed ...string) string {

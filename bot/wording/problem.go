@@ -41,6 +41,8 @@ func (w Words) Problem(err error) (text string, ok bool) {
 		{watch.ErrTooLong, "p_watch_long"},
 		{watch.ErrEnded, "p_watch_ended"},
 		{watch.ErrNotYours, "p_watch_not_yours"},
+		{watch.ErrTooMany, "p_watch_many"},
+		{watch.ErrShorter, "p_watch_shorter"},
 	} {
 		if errors.Is(err, p.err) {
 			return w.T(p.id), true

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"errors"
+	"fmt"
 	"slices"
 	"time"
 
@@ -159,6 +161,14 @@ func (a *ask) tellAgain(id string) error {
 		}
 		return nil
 	})
+}
+
+// lesser is for what must not stand in the way of going out, of coming back or of the result of a watch: a record that cannot
+// be read costs only what hangs on it. A store that is down is found at the commit.
+func (d *Desk) lesser(what string, err error) {
+	if err != nil {
+		d.Log.Error("left out, the rest goes on", "what", what, "kind", fmt.Sprintf("%T", errors.Unwrap(err))) // the error itself may quote the record
+	}
 }
 
 // stillOutChats are where those still out read, each chat once: their own where it works, else the group.

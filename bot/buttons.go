@@ -24,6 +24,8 @@ const (
 	actUnwave     = "unwave"
 	actStopWatch  = "stopw"
 	actLonger     = "longer"
+	actAfter      = "after"
+	actNearUndo   = "nearundo"
 	actSay        = "say"
 	actBring      = "bring"
 	actCallOff    = "calloff"

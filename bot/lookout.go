@@ -26,6 +26,8 @@ func (a *ask) lookAgain() error {
 		return a.lookAtOuting(a.r.Look.Of)
 	case lookout.Tide:
 		return a.tellAgain(a.r.Look.Of)
+	case lookout.After:
+		return a.askAfter(a.r.Look.Of)
 	}
 	return nil
 }

@@ -80,6 +80,9 @@ func (a *ask) apply(tx *session.Tx, w wording.Words, o outing.Outing, e outing.E
 	if err := tx.PutOuting(next); err != nil {
 		return o, err
 	}
+	if next.Closed() && !o.Closed() {
+		a.lesser("ask afterwards", ends(tx, next))
+	}
 	a.sayOuting(tx, w, next, effects)
 	a.panel(tx, w, next)
 	return next, nil

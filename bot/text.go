@@ -18,7 +18,7 @@ import (
 var Commands = []string{
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "plan", "cancel", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "help",
 }
 
@@ -83,6 +83,8 @@ func (a *ask) text() error {
 		return a.wave(args)
 	case "stopwatch":
 		return a.stopWatch()
+	case "nearmiss":
+		return a.nearMiss(args)
 	case "catch":
 		return a.catch(args)
 	case "undo":
@@ -131,6 +133,14 @@ func (a *ask) plain() error {
 	}
 	if asked && toUs && (q.What == "out" || q.What == "place") {
 		return a.answered(q)
+	}
+	if toUs && strings.TrimSpace(a.r.Text) != "" {
+		switch crew, near, err := a.nearAsked(); {
+		case err != nil:
+			return err
+		case near:
+			return a.nearAnswered(crew)
+		}
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
@@ -237,6 +247,10 @@ func (a *ask) tap() error {
 		return a.accept(crew, id)
 	case actWave, actUnwave, actStopWatch, actLonger:
 		return a.tappedWatch(crew, id, p.Act, p.Arg)
+	case actAfter:
+		return a.onAfter(crew, id, p.Arg)
+	case actNearUndo:
+		return a.takeBackNear(crew, id)
 	case actSay:
 		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
 	case actBring:
@@ -273,7 +287,7 @@ func (a *ask) tap() error {
 
 // checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
 var checkedByRecord = []string{
-	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger,
+	actOff, actOffAll, actHome, actMore, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger, actAfter,
 }
 
 func oneOf(s string, allowed ...string) string {

@@ -125,11 +125,17 @@ func whenProblem(w wording.Words, err error, ledge string) string {
 
 func (a *ask) tripPanel(tx *session.Tx, w wording.Words, t trip.Trip, repost bool) {
 	w = w.In(t.Zone)
+	text := w.Trip(t, tx.Now())
+	if c, _, err := tx.LoadCrew(); err == nil && t.CalledOff.IsZero() { // read before in this change
+		if l, ok := c.LedgeNamed(t.Ledge); ok {
+			text = strings.TrimSpace(text + "\n" + a.nearOf(w, l, tx.Now(), 1))
+		}
+	}
 	a.post(tx, "", session.Slow, chat.Message{
-		To: t.Chat, Thread: t.Thread, Text: w.Trip(t, tx.Now()), Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
+		To: t.Chat, Thread: t.Thread, Text: text, Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
 	})
 	if a.r.Place.ID != t.Chat && a.r.Kind == chat.KindText {
-		a.reply(tx, w.Trip(t, tx.Now()), tripButtons(w, t)...)
+		a.reply(tx, text, tripButtons(w, t)...)
 	}
 }
 

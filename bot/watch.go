@@ -37,9 +37,7 @@ func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, w wording.Words, x watch
 			m.Text, m.Buttons = w.WatchPrompt(x, e.N), watchButtons(w, x)
 		case watch.SayResult:
 			again, err := d.tideSince(tx, c, x)
-			if err != nil {
-				return err
-			}
+			d.lesser("look at the tide", err)
 			look, err := lookOf(tx, x, again)
 			if err != nil {
 				return err

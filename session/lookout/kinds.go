@@ -32,7 +32,20 @@ const (
 
 // ForAfter looks once, AskAfter the end of an outing, and when that falls into the night at its end.
 func ForAfter(id string, closed time.Time, zone *time.Location) Lookout {
-	at := closed.Add(AskAfter)
+	return Lookout{V: Version, Kind: After, Of: id, At: []time.Time{byDay(closed.Add(AskAfter), zone)}, Until: closed.Add(AskWithin)}
+}
+
+// askLater is how long those who are out again are left alone before it is looked whether they are back.
+const askLater = time.Hour
+
+// Later puts such a look off, because those who are to be asked are out again; past its end it is not made any more.
+func (l Lookout) Later(now time.Time, zone *time.Location) Lookout {
+	l.At = []time.Time{byDay(now.Add(askLater), zone)}
+	return l
+}
+
+// byDay is an instant, or the end of the night it falls into.
+func byDay(at time.Time, zone *time.Location) time.Time {
 	local := at.In(zone)
 	y, m, d := local.Date()
 	switch h := local.Hour(); {
@@ -41,5 +54,5 @@ func ForAfter(id string, closed time.Time, zone *time.Location) Lookout {
 	case h < nightEnds:
 		at = time.Date(y, m, d, nightEnds, 0, 0, 0, zone)
 	}
-	return Lookout{V: Version, Kind: After, Of: id, At: []time.Time{at.UTC()}, Until: closed.Add(AskWithin)}
+	return at.UTC()
 }

@@ -52,3 +52,23 @@ func TestNobodyIsAskedInTheNight(t *testing.T) {
 		}
 	}
 }
+
+// Those who are out again are asked when they are back, if that is within the day.
+func TestWhoIsOutAgainIsAskedLater(t *testing.T) {
+	z := pacific(t)
+	closed := time.Date(2026, 3, 14, 20, 50, 0, 0, z)
+	l := ForAfter("k1", closed, z)
+	var looks []string
+	for next := l.NextLook(); !next.IsZero(); next = l.NextLook() {
+		l, _ = l.Tick(next)
+		looks = append(looks, next.In(z).Format("02 15:04"))
+		l = l.Later(next, z)
+	}
+	if n := len(looks); n != 13 || looks[0] != "15 08:00" || looks[n-1] != "15 20:00" {
+		t.Errorf("looks at %v, want hourly by day until a day after", looks)
+	}
+	l = ForAfter("k1", closed.Add(-8*time.Hour), z).Later(closed.Add(30*time.Minute), z)
+	if got := l.NextLook().In(z).Format("02 15:04"); got != "15 08:00" {
+		t.Errorf("put off in the evening: asked at %s, want in the morning", got)
+	}
+}

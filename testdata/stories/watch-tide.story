@@ -30,6 +30,9 @@ crew: nothing
 ana: nothing
 crew: nothing
 [Sun 15:40] ana> /off
+# What the ledge did yesterday is asked when she is back, and not before.
+[Sun 17:00] wait
+ana: Anvil, Sat 14 Mar: two questions
 # Without a watch it is counted from going out; whoever has no private chat with us hears it in the group, once for all there.
 [Mon 03:30] bram> /out Long Step back 10am
 [Mon 07:00] wait

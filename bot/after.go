@@ -213,6 +213,9 @@ func (a *ask) onAfter(crew session.CrewID, id, arg string) error {
 				"ledge": r.Ledge, "outing": r.ID, "on": r.From.UTC().Format(time.RFC3339),
 			}})
 		}
+		if q, asked := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now()); asked && q.What == pendingNear && wet != "" && !wet.Near() {
+			c.Answered(a.r.From.ID, a.r.Place.ID) // it was none: their next line is no answer any more
+		}
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}

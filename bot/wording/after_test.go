@@ -1,6 +1,9 @@
 package wording
 
 import (
+	"strings"
+	"testing"
+
 	"ledgehand/conditions/ledge"
 	"ledgehand/session/after"
 )
@@ -28,5 +31,17 @@ func afterSamples(w Words, c cast) []sample {
 		{"near miss kept", w.T("near_kept", "ledge", c.anvil) + "\n" + w.NearMiss(at(9, 0), "knocked over by the third wave of a set, "+c.bram+" held my belt")},
 		{"watches and reports", w.Learned(ledge.Lesson{Watches: 5, Reports: 2, Wet: 1, Factor: 0.94, Low: 0.6, High: 1.5})},
 		{"one report", w.Learned(ledge.Lesson{Watches: 1, Reports: 1, Factor: 0.94, Low: 0.6, High: 1.5})},
+	}
+}
+
+// The chat service may give the group another id between the question and the answer.
+func TestAnAnswerIsShownInAMovedGroup(t *testing.T) {
+	r := after.Report{ID: "k1", Ledge: "Anvil", Zone: zoneName, From: at(7, 0)}.Ask([]after.Person{{ID: 1, Name: "Ana", Chat: -9}}, at(14, 0))
+	r, _, err := r.Answer(1, after.WaterOften, "", at(14, 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text := words(Metric).After(r, -1009); !strings.Contains(text, "Ana: water over it often") {
+		t.Errorf("under another id the answer is not shown: %s", text)
 	}
 }

@@ -36,3 +36,14 @@ crew: No near miss noted within a year
 [Mon 12:00] wait
 ana: nothing
 crew: nothing
+# An answer that is taken back takes its question along.
+[Mon 12:05] ana> /out Anvil back 3pm
+[Mon 14:00] ana> /off
+[Mon 17:01] wait
+ana: two questions
+[Mon 17:02] ana private taps In the water
+ana: What happened, in a line?
+[Mon 17:03] ana private taps Nobody wet
+ana: Ana: nobody wet
+[Mon 17:04] ana private> sorry, wrong button
+ana: I only understand commands

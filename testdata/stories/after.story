@@ -20,6 +20,8 @@ crew: nothing
 [Sat 14:31] wait
 ana: Anvil, Sat 14 Mar: two questions | Was water over it while you were there? Anybody wet?
 crew: Bram and Chidi: two questions about Anvil
+[Sat 14:32] ana> /conditions Anvil 4pm til 7pm
+crew: 7 in 10 at worst | No watch of Anvil
 [Sat 14:40] dell taps Often
 toast: those who were out there
 [Sat 14:41] ana private taps No water
@@ -28,7 +30,7 @@ toast: Noted
 [Sat 14:42] ana> /ledge Anvil
 crew: 1 report, 0 with water over the lip
 [Sat 14:43] ana> /conditions Anvil 4pm til 7pm
-crew: 1 report of Anvil: too little to go by
+crew: 6 in 10 at worst | 1 report of Anvil: too little to go by
 # Several of one outing are one report, and the wettest answer counts; an answer can be changed.
 [Sat 14:44] bram taps Often
 crew: Bram: water over it often
@@ -59,6 +61,7 @@ ana: Kept with Anvil | Near miss 14 Mar: I slipped at the step
 ana: I only understand commands
 # Shown first wherever the ledge comes up.
 [Sat 15:00] ana> /conditions Anvil 4pm til 7pm
+crew: nearly certain at worst | 1 report of Anvil
 [Sat 15:01] ana taps Why
 crew: Near miss 14 Mar: I slipped at the step | hour by hour
 [Sat 15:02] ana> /trip Anvil sun 8am til 11am

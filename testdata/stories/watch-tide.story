@@ -39,3 +39,14 @@ ana: Anvil, Sat 14 Mar: two questions
 crew: Tide has made | since you went out at 03:30. Watch it before you go on
 ana: nothing
 [Mon 07:10] bram> /off
+# In the last half hour they are packing: the low water of 16:32 is not told, and with more time it is.
+[Mon 14:30] ana> /tide Anvil
+crew: low -0.1 m at 16:32
+[Mon 14:31] ana> /out Anvil back 16:58
+[Mon 16:40] wait
+ana: nothing
+[Mon 16:41] ana> /off
+[Tue 14:31] ana> /out Anvil back 20:00
+[Tue 17:30] wait
+ana: Low water
+[Tue 17:31] ana> /off

@@ -4,7 +4,7 @@ people ana bram
 [Fri 19:00] bot joins
 [Fri 19:01] ana> /ledge add Anvil at 38.9546 -123.7406 lip 5.4 faces 270 foot 12 slope wall number 911
 [Sat 07:00] ana> /conditions Anvil 8am til 1pm
-crew: Anvil, Sat 14 Mar 08:00–13:00 | No watch of Anvil noted yet
+crew: Anvil, Sat 14 Mar 08:00–13:00 | 1 in 4 at worst | No watch of Anvil noted yet
 [Sat 07:30] ana> /watch 10
 crew: A watch is at least 15 minutes
 [Sat 07:31] ana> /wave
@@ -34,6 +34,6 @@ crew: 7 min to go
 [Sat 07:52] wait
 crew: 20 minutes, dry (0 of about | only rules out more than 9 washes an hour | The biggest wave of 20 min is most likely | Your call
 [Sat 07:55] ana> /conditions Anvil 8am til 1pm
-crew: Anvil, Sat 14 Mar 08:00–13:00 | 1 watch of Anvil
+crew: Anvil, Sat 14 Mar 08:00–13:00 | 1 in 5 at worst | 1 watch of Anvil
 [Sat 07:56] ana> /ledge
 crew: 1 watch, 0 with water over the lip

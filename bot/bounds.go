@@ -169,7 +169,7 @@ var (
 		"help", "fellin", "inwater", "trouble", "sos", "mayday", "overboard",
 	}
 	tapsNeverHeldBack = []string{
-		actOff, actOffAll, actHome, actMore, actOther, actAlong, actPlan, actAck, actLetGo, actJacket, actSignal, actTime, actOutLedge, actGo, actWave, actUnwave, actStopWatch,
+		actOff, actOffAll, actHome, actMore, actOther, actAlong, actPlan, actAck, actLetGo, actJacket, actSignal, actTime, actOutLedge, actGo, actWave, actUnwave, actStopWatch, actLonger,
 	}
 )
 

@@ -21,6 +21,7 @@ const (
 	mostGear     = 30  // things of one plan
 	mostCatches  = 400 // of one crew a day
 	mostWatches  = 400 // kept with one ledge, the newest
+	mostReports  = 100 // of outings, kept with one ledge, the newest
 	mostAliases  = 10  // old names of one ledge
 	mostWhy      = 200 // characters of a reason
 )

@@ -203,7 +203,13 @@ func (a *ask) why(arg string) error {
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		w = w.In(q.Card.Zone)
-		a.reply(tx, w.Why(r)+"\n"+w.Learned(conditions.Taught(q.Card, q.Learned, tx.Now())))
+		text := w.Why(r) + "\n" + w.Learned(conditions.Taught(q.Card, q.Learned, tx.Now()))
+		if l, ok := c.LedgeNamed(led.Name); ok {
+			if near := a.nearOf(w, l, tx.Now(), mostNearShown); near != "" {
+				text = near + "\n" + text
+			}
+		}
+		a.reply(tx, text)
 		return nil
 	})
 }

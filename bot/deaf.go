@@ -33,5 +33,26 @@ func (a *ask) wasDeaf(d chat.Deaf) error {
 			return err
 		}
 	}
+	return a.watchedDeaf(d)
+}
+
+// watchedDeaf notes it with every watch that ran: waves that were tapped then are lost, and it must not look drier for that.
+// The result says so; until then nobody is told, for a running watch can be gone on with.
+func (a *ask) watchedDeaf(d chat.Deaf) error {
+	running, err := a.Session.RunningIn(a.ctx, a.cause.Shard)
+	if err != nil {
+		return err
+	}
+	for _, x := range running {
+		if err := a.doIn(x.Crew, a.cause.Then("watch/"+x.ID), func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			x, found, err := tx.LoadWatch(x.ID)
+			if err != nil || !found || !x.EndedAt.IsZero() {
+				return err
+			}
+			return tx.PutWatch(x.WasDeaf(d.From, d.To))
+		}); err != nil {
+			return err
+		}
+	}
 	return nil
 }

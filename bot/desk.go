@@ -22,6 +22,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 )
 
@@ -479,8 +480,8 @@ func (d *Desk) Slow(r chat.Request) bool {
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
 		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actForget)
-	case chat.KindLook:
-		return true
+	case chat.KindLook: // the others ask no feed
+		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
 	}
 	return false
 }

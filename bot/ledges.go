@@ -19,7 +19,7 @@ import (
 
 // Ledges: from a sent location, a place name or a line typed in one go, to a card the numbers can use.
 
-// ledge is /ledge: alone the list, "add ...", "name OLD = NEW", "limits NAME ...", "station NAME = PLACE", "timezone NAME = AREA/CITY".
+// ledge is /ledge: alone the list, NAME, "add ...", "name OLD = NEW", "limits NAME ...", "station NAME = PLACE", "timezone NAME = AREA/CITY".
 func (a *ask) ledge(args string) error {
 	verb, rest, _ := strings.Cut(strings.TrimSpace(args), " ")
 	switch strings.ToLower(verb) {
@@ -36,7 +36,14 @@ func (a *ask) ledge(args string) error {
 	case "timezone":
 		return a.ledgeZone(rest)
 	}
-	return a.listLedges()
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		l, ok := c.LedgeNamed(args)
+		if !ok {
+			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(args, 40), "ledges", w.Names(ledgeNames(c))))
+			return nil
+		}
+		return a.showLedge(tx, w, l)
+	})
 }
 
 func (a *ask) listLedges() error {
@@ -47,22 +54,31 @@ func (a *ask) listLedges() error {
 		}
 		var out []string
 		for _, l := range c.Ledges {
-			card, err := cardOf(l)
+			line, err := ledgeLine(w, l, tx.Now())
 			if err != nil {
 				return err
 			}
-			dir, station := "–", card.TideStation
-			if card.Faces != nil {
-				dir = w.Compass(float64(*card.Faces))
-			}
-			if st, err := tide.Find(card.TideStation); err == nil {
-				station = st.Name
-			}
-			out = append(out, w.T("ledge_list", "name", l.Name, "lip", lipWords(w, card), "dir", dir, "station", station, "learned", wording.HTML(w.Learned(conditions.Taught(card, observations(l), tx.Now())))))
+			out = append(out, line)
 		}
 		a.reply(tx, strings.Join(out, "\n"))
 		return nil
 	})
+}
+
+// ledgeLine is a ledge in one line, with what watches and reports taught.
+func ledgeLine(w wording.Words, l session.Ledge, now time.Time) (string, error) {
+	card, err := cardOf(l)
+	if err != nil {
+		return "", err
+	}
+	dir, station := "–", card.TideStation
+	if card.Faces != nil {
+		dir = w.Compass(float64(*card.Faces))
+	}
+	if st, err := tide.Find(card.TideStation); err == nil {
+		station = st.Name
+	}
+	return w.T("ledge_list", "name", l.Name, "lip", lipWords(w, card), "dir", dir, "station", station, "learned", wording.HTML(w.Learned(conditions.Taught(card, observations(l), now)))), nil
 }
 
 // lipWords is the height of a card's lip, or that nobody measured it.
@@ -300,7 +316,7 @@ func (a *ask) renameLedge(rest string) error {
 		if err != nil {
 			return err
 		}
-		next.Observed, next.Aliases = l.Observed, l.Aliases
+		next.Observed, next.Near, next.Aliases = l.Observed, l.Near, l.Aliases
 		for i := range c.Ledges {
 			if c.Ledges[i].Name == l.Name {
 				c.Ledges[i] = next

@@ -17,6 +17,7 @@ import (
 	"ledgehand/conditions/sky"
 	"ledgehand/conditions/tide"
 	"ledgehand/session"
+	"ledgehand/session/after"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -378,9 +379,14 @@ func observations(l session.Ledge) []ledge.Observation {
 		if o.Hs <= 0 || o.Tz <= 0 || o.Rc <= 0 || o.Minutes <= 0 {
 			continue // one that says nothing must not silence the others
 		}
-		var from *measure.From
-		if o.From != nil {
-			from = new(measure.From(*o.From))
+		from := fromOf(o.From)
+		if o.Report != "" {
+			var spans []ledge.Span
+			for _, s := range o.Spans {
+				spans = append(spans, ledge.Span{Minutes: s.Minutes, Hs: measure.Metres(s.Hs), Tz: measure.Seconds(s.Tz), Rc: measure.Metres(s.Rc), From: fromOf(s.From)})
+			}
+			out = append(out, ledge.Reported(o.At, o.K, measure.Seconds(o.Period), spans...))
+			continue
 		}
 		out = append(out, ledge.Observation{
 			At: o.At, Washes: o.K, Phi: ledge.PhiOf(measure.Seconds(o.Period)),
@@ -388,6 +394,24 @@ func observations(l session.Ledge) []ledge.Observation {
 		})
 	}
 	return out
+}
+
+func fromOf(deg *float64) *measure.From {
+	if deg == nil {
+		return nil
+	}
+	return new(measure.From(*deg))
+}
+
+// leastWashes is how often water came at least, by those who were there.
+func leastWashes(w after.Water) int {
+	switch w {
+	case after.WaterSome:
+		return ledge.ReportedOnce
+	case after.WaterOften:
+		return ledge.ReportedOften
+	}
+	return 0
 }
 
 // feedWord is why a feed gave nothing, in its own short word; no request and no place is in it.

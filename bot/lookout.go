@@ -24,6 +24,10 @@ func (a *ask) lookAgain() error {
 		return a.lookAtTrip(a.r.Look.Of)
 	case lookout.Outing:
 		return a.lookAtOuting(a.r.Look.Of)
+	case lookout.Tide:
+		return a.tellAgain(a.r.Look.Of)
+	case lookout.After:
+		return a.askAfter(a.r.Look.Of)
 	}
 	return nil
 }

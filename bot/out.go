@@ -146,6 +146,8 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	if err := tx.PutLookout(lookout.ForOuting(o.ID, o.BackBy, tx.Now())); err != nil {
 		return err
 	}
+	a.lesser("look at the tide", tideFromNow(tx, led, o))
+	a.lesser("keep the sea", begins(tx, o))
 	a.sayOuting(tx, c, o, effects)
 	if a.r.Place.ID != o.PartyChat() { // asked for elsewhere, it is confirmed there too
 		a.answer(tx, w.Outing(o, outing.Effect{Kind: outing.SayOpened}, tx.Now()), outingButtons(w, o)...)

@@ -104,6 +104,9 @@ func (a *ask) apply(tx *session.Tx, c session.Crew, o outing.Outing, e outing.Ev
 	if err := tx.PutOuting(next); err != nil {
 		return o, err
 	}
+	if next.Closed() && !o.Closed() {
+		a.lesser("ask afterwards", ends(tx, next))
+	}
 	a.sayOuting(tx, c, next, effects)
 	a.panel(tx, c, next)
 	return next, nil

@@ -233,6 +233,15 @@ func safetySamples(t *testing.T) []safetySample {
 	d.tick(17, 55)
 	d.keep(outing.SayLight, angler, "Ana, three quarters of an hour before last light", "Ana, tres cuartos de hora antes de la última luz")
 
+	d.open(withBram)
+	d.apply(8, 10, outing.FellIn{By: 2, Name: "Bram", Chat: -7})
+	d.keep(outing.SayFellIn, contact, "Mo ashore, when Bram types /fellin in the group", "Mo en tierra, cuando Bram escribe /fellin en el grupo")
+	fell := d.o
+	d.note("", "The group, at once, when Bram types /fellin", "El grupo, al instante, cuando Bram escribe /fellin", func(w wording.Words) chat.Message {
+		at := []wording.Where{wording.WhereOf(fell)}
+		return chat.Message{Text: w.FellIn(at), Buttons: copyPlaces(w, at)}
+	})
+
 	d.open(nil)
 	d.apply(6, 40, outing.Cancel{By: 1})
 	d.keep(outing.SayCancelled, group, "The group, when nobody goes after all", "El grupo, cuando al final no va nadie")
@@ -287,7 +296,7 @@ func (d *drama) watch() {
 		d.t.Fatal(err)
 	}
 	d.note("", "Ana, who begins to watch the water", "Ana, que empieza a observar el agua", func(w wording.Words) chat.Message {
-		return chat.Message{Text: w.WatchStarted(x, x.StartedAt), Buttons: watchButtons(w, x)}
+		return chat.Message{Text: w.WatchStarted(x, setsEvery(x), longer(x)), Buttons: watchButtons(w, x)}
 	})
 	for now := x.StartedAt; x.EndedAt.IsZero(); now = now.Add(time.Minute) {
 		var effects []watch.Effect

@@ -19,7 +19,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -86,9 +86,11 @@ func (a *ask) text() error {
 	case "watch":
 		return a.watch(args)
 	case "wave":
-		return a.typedWatch(actWave)
+		return a.wave(args)
 	case "stopwatch":
-		return a.typedWatch(actStopWatch)
+		return a.stopWatch()
+	case "nearmiss":
+		return a.nearMiss(args)
 	case "catch":
 		return a.catch(args)
 	case "undo":
@@ -151,6 +153,14 @@ func (a *ask) plain() error {
 	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
+	}
+	if toUs && strings.TrimSpace(a.r.Text) != "" {
+		switch crew, near, err := a.nearAsked(); {
+		case err != nil:
+			return err
+		case near:
+			return a.nearAnswered(crew)
+		}
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
@@ -254,8 +264,12 @@ func (a *ask) tap() error {
 			return a.decline(crew, id)
 		}
 		return a.accept(crew, id)
-	case actWave, actUnwave, actStopWatch:
-		return a.onWatch(crew, id, p.Act)
+	case actWave, actUnwave, actStopWatch, actLonger:
+		return a.tappedWatch(crew, id, p.Act, p.Arg)
+	case actAfter:
+		return a.onAfter(crew, id, p.Arg)
+	case actNearUndo:
+		return a.takeBackNear(crew, id)
 	case actSay:
 		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
 	case actBring:
@@ -294,7 +308,7 @@ func (a *ask) tap() error {
 
 // checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
 var checkedByRecord = []string{
-	actOff, actOffAll, actHome, actMore, actOther, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch,
+	actOff, actOffAll, actHome, actMore, actOther, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger, actAfter,
 }
 
 func oneOf(s string, allowed ...string) string {

@@ -123,14 +123,24 @@ func whenProblem(w wording.Words, err error, ledge string) string {
 	return w.T("trip_when", "ledge", ledge)
 }
 
+// tripText is what a plan's panel says: the plan, and what happened on that ledge before.
+func (a *ask) tripText(c session.Crew, w wording.Words, t trip.Trip, now time.Time) string {
+	text := w.Trip(t, now)
+	if l, ok := c.LedgeNamed(t.Ledge); ok && t.CalledOff.IsZero() {
+		text = strings.TrimSpace(text + "\n" + a.nearOf(w, l, now, 1))
+	}
+	return text
+}
+
 func (a *ask) tripPanel(tx *session.Tx, c session.Crew, t trip.Trip, repost bool) {
 	w := a.wordsTo(c, t.Chat).In(t.Zone)
+	text := a.tripText(c, w, t, tx.Now())
 	a.post(tx, "", session.Slow, chat.Message{
-		To: t.Chat, Thread: t.Thread, Text: w.Trip(t, tx.Now()), Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
+		To: t.Chat, Thread: t.Thread, Text: text, Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
 	})
 	if a.r.Place.ID != t.Chat && a.r.Kind == chat.KindText {
 		w := a.words(c).In(t.Zone)
-		a.reply(tx, w.Trip(t, tx.Now()), tripButtons(w, t)...)
+		a.reply(tx, a.tripText(c, w, t, tx.Now()), tripButtons(w, t)...)
 	}
 }
 

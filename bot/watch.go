@@ -1,6 +1,9 @@
 package bot
 
 import (
+	"errors"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -9,6 +12,7 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/conditions/ledge"
 	"ledgehand/conditions/measure"
+	"ledgehand/conditions/wave"
 	"ledgehand/session"
 	"ledgehand/session/watch"
 )
@@ -37,12 +41,14 @@ func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, x watch.Watch, effects [
 		case watch.SayPrompt:
 			m.Text, m.Buttons = w.WatchPrompt(x, e.N), watchButtons(w, x)
 		case watch.SayResult:
-			look, err := lookOf(x)
+			again, err := d.tideSince(tx, c, x)
+			d.lesser("look at the tide", err)
+			look, err := lookOf(tx, x, again)
 			if err != nil {
 				return err
 			}
 			m.Text = w.WatchResult(x, look)
-			if err := d.learn(tx, c, x); err != nil {
+			if err := d.learn(tx, x); err != nil {
 				return err
 			}
 			if err := heard(tx, x); err != nil {
@@ -55,38 +61,94 @@ func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, x watch.Watch, effects [
 	return nil
 }
 
-// lookOf works out what a watch can and cannot show.
-func lookOf(x watch.Watch) (wording.Look, error) {
+// lookOf works out what a watch can and cannot show. again is when the water will stand otherwise, as far as the tide tells.
+func lookOf(tx *session.Tx, x watch.Watch, again time.Time) (wording.Look, error) {
 	min := x.Watched(x.EndedAt).Minutes()
 	in, err := ledge.InferWatch(ledge.WatchInput{Washes: len(x.Waves), Minutes: max(min, 1.0/60), ThenMinutes: 60})
 	if err != nil {
 		return wording.Look{}, err
 	}
-	l := wording.Look{UpperPerH: in.Upper95, TideMaking: x.Sea.Making, Again: x.EndedAt.Add(2 * time.Hour).Truncate(15 * time.Minute)}
-	if x.Sea.Known && x.Sea.Tz > 0 {
-		l.Waves = int(min*60/x.Sea.Tz + 0.5)
-		l.LongPeriod = x.Sea.Period >= 12
-		sets, err := ledge.SetsEvery(measure.Seconds(x.Sea.Tz), measure.Seconds(x.Sea.Period))
+	l := wording.Look{UpperPerH: in.Upper95, TideMaking: x.Sea.Making, Again: again, Late: tx.Now().Sub(x.EndedAt)}
+	if l.Again.IsZero() {
+		l.Again = x.EndedAt.Add(2 * time.Hour).Truncate(15 * time.Minute)
+	}
+	if !x.Sea.Known || !(x.Sea.Tz > 0) {
+		return l, nil
+	}
+	l.Waves = int(min*60/x.Sea.Tz + 0.5)
+	sets := setsEvery(x)
+	l.SetsMinutes, l.LongPeriod = sets.Minutes(), sets > x.Watched(x.EndedAt)
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return wording.Look{}, err
+	}
+	stay := usualStay // of whom we do not know better
+	for _, o := range open {
+		if m, in := o.Member(x.By); in && m.OffAt.IsZero() && o.BackBy.Sub(x.EndedAt) >= time.Hour {
+			stay = o.BackBy.Sub(x.EndedAt)
+		}
+	}
+	l.Stay = stay.Round(time.Hour)
+	if n := min * 60 / x.Sea.Tz; n >= 1 {
+		few, err := wave.Rayleigh().LargestOf(n)
 		if err != nil {
 			return wording.Look{}, err
 		}
-		l.SetsMinutes = sets.Minutes()
+		many, err := wave.Rayleigh().LargestOf(l.Stay.Seconds() / x.Sea.Tz)
+		if err != nil {
+			return wording.Look{}, err
+		}
+		l.BiggestHere, l.BiggestStay = few.MostProbable, many.MostProbable
 	}
 	return l, nil
 }
 
-// learn keeps a finished watch with its ledge: it is what makes the next answer better. A watch in an unknown sea
-// teaches nothing and is not kept as if it did.
-func (d *Desk) learn(tx *session.Tx, c session.Crew, x watch.Watch) error {
+// setsEvery is the mean time between big sets in the sea of a watch; 0 where it is not known.
+func setsEvery(x watch.Watch) time.Duration {
 	if !x.Sea.Known {
+		return 0
+	}
+	sets, err := ledge.SetsEvery(measure.Seconds(x.Sea.Tz), measure.Seconds(x.Sea.Period))
+	if err != nil {
+		return 0 // a sea without a period
+	}
+	return sets
+}
+
+// longWatch is the least that a watch lasts where sets come rarer than the usual one is long.
+const longWatch = 30 * time.Minute
+
+// longer is how long a watch should last to meet a big set: 0 when it is long enough, or the sea is not known.
+func longer(x watch.Watch) time.Duration {
+	sets := setsEvery(x)
+	if sets <= x.Length {
+		return 0
+	}
+	to := max(longWatch, (sets + 5*time.Minute - 1).Truncate(5*time.Minute))
+	if to = min(to, watch.Longest); to <= x.Length {
+		return 0
+	}
+	return to
+}
+
+// learn keeps a finished watch with its ledge: it is what makes the next answer better. A watch in an unknown sea
+// teaches nothing and is not kept as if it did, nor one of which nothing was heard. The crew is read anew: what is told
+// before may have changed it.
+func (d *Desk) learn(tx *session.Tx, x watch.Watch) error {
+	watched := x.Watched(x.EndedAt)
+	if !x.Sea.Known || watched < time.Minute {
 		return nil
+	}
+	c, _, err := tx.LoadCrew()
+	if err != nil {
+		return err
 	}
 	l, ok := c.LedgeNamed(x.Ledge)
 	if !ok {
 		return nil
 	}
-	l.Observed = append(l.Observed, session.Observed{
-		At: x.EndedAt, By: x.ByName, K: len(x.Waves), Minutes: x.Watched(x.EndedAt).Minutes(),
+	l.Observed = append(slices.Clone(l.Observed), session.Observed{
+		At: x.EndedAt, By: x.ByName, K: len(x.Waves), Minutes: watched.Minutes(),
 		Hs: x.Sea.Hs, Tz: x.Sea.Tz, Rc: x.Sea.Rc, From: x.Sea.SwellFrom, Period: x.Sea.Period,
 	})
 	l.Observed = l.Observed[max(0, len(l.Observed)-mostWatches):]
@@ -113,8 +175,7 @@ func (a *ask) watch(args string) error {
 		}
 		for _, x := range running {
 			if x.By == a.r.From.ID {
-				a.answer(tx, w.WatchStarted(x, tx.Now()), watchButtons(w, x)...)
-				return nil
+				return a.watchAgainAsked(tx, w.In(x.Zone), x, args)
 			}
 		}
 		led, rest, ok := c.LedgeIn(args)
@@ -159,6 +220,12 @@ func (a *ask) watch(args string) error {
 		if x.Sea, err = a.seaFor(tx, led, tx.Now()); err != nil {
 			return err
 		}
+		if making, ok := makingAt(card, tx.Now()); ok {
+			x.Sea.Making = making
+		}
+		if x.Outing, err = a.outOn(tx, c, led); err != nil {
+			return err
+		}
 		if x, err = watch.New(x, tx.Now()); err != nil {
 			return a.problem(tx, w, err)
 		}
@@ -173,8 +240,45 @@ func (a *ask) watch(args string) error {
 	})
 }
 
+// outOn is the outing somebody is out on at a ledge, "" for none.
+func (a *ask) outOn(tx *session.Tx, c session.Crew, led session.Ledge) (string, error) {
+	open, err := tx.OpenOutings()
+	if err != nil {
+		return "", err
+	}
+	for _, o := range open {
+		if l, ok := c.LedgeNamed(o.Ledge); ok && l.Name == led.Name && a.mine(o) {
+			return o.ID, nil
+		}
+	}
+	return "", nil
+}
+
+// watchAgainAsked is /watch of somebody who keeps one already: a longer time makes it longer, else it is shown again.
+func (a *ask) watchAgainAsked(tx *session.Tx, w wording.Words, x watch.Watch, args string) error {
+	words := strings.Fields(args)
+	for n := min(len(words), 4); n > 0; n-- { // "Anvil 30", "30 min"
+		to, err := command.Span(strings.Join(words[len(words)-n:], " "))
+		if err != nil || to == x.Length {
+			continue
+		}
+		next, err := x.Lengthen(a.r.From.ID, to)
+		if err != nil {
+			return a.problem(tx, w, err)
+		}
+		if err := tx.PutWatch(next); err != nil {
+			return err
+		}
+		a.watchPanel(tx, w, next)
+		x = next
+		break
+	}
+	a.answer(tx, w.WatchStarted(x, setsEvery(x), longer(x)), watchButtons(w, x)...)
+	return nil
+}
+
 func (d *Desk) watchPanel(tx *session.Tx, w wording.Words, x watch.Watch) {
-	m := chat.Message{To: x.Chat, Thread: x.Thread, Panel: "watch/" + x.ID, Text: w.WatchStarted(x, tx.Now()), Buttons: watchButtons(w, x)}
+	m := chat.Message{To: x.Chat, Thread: x.Thread, Panel: "watch/" + x.ID, Text: w.WatchStarted(x, setsEvery(x), longer(x)), Buttons: watchButtons(w, x)}
 	if !x.EndedAt.IsZero() {
 		m.Text = w.In(x.Zone).T("watch_over", "ledge", x.Ledge, "count", wording.HTML(w.T("watch_count", "n", len(x.Waves))))
 	}
@@ -186,14 +290,19 @@ func watchButtons(w wording.Words, x watch.Watch) [][]chat.Button {
 		return nil
 	}
 	r := ref(session.CrewID(x.Crew), x.ID)
-	return [][]chat.Button{
+	rows := [][]chat.Button{
 		{button(w.T("b_wave"), actWave, r, "")},
 		{button(w.T("b_unwave"), actUnwave, r, ""), button(w.T("b_stop_watch"), actStopWatch, r, "")},
 	}
+	if to := longer(x); to > 0 {
+		min := int(to.Minutes())
+		rows = append(rows, []chat.Button{button(w.T("b_watch_longer", "min", min), actLonger, r, strconv.Itoa(min))})
+	}
+	return rows
 }
 
 // onWatch changes a running watch.
-func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
+func (a *ask) onWatch(crew session.CrewID, id string, change func(x watch.Watch, now time.Time) (watch.Watch, []watch.Effect, error)) error {
 	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		x, ok, err := tx.LoadWatch(id)
 		if err != nil {
@@ -203,16 +312,7 @@ func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
 			return a.problem(tx, w, wording.ErrOldPanel)
 		}
 		w = w.In(x.Zone)
-		var effects []watch.Effect
-		next := x
-		switch act {
-		case actWave:
-			next, err = x.Wave(a.r.From.ID, tx.Now())
-		case actUnwave:
-			next, err = x.Unwave(a.r.From.ID)
-		case actStopWatch:
-			next, effects, err = x.Stop(a.r.From.ID, tx.Now())
-		}
+		next, effects, err := change(x, tx.Now())
 		if err != nil {
 			return a.problem(tx, w, err)
 		}
@@ -231,25 +331,81 @@ func (a *ask) onWatch(crew session.CrewID, id string, act string) error {
 	})
 }
 
-// typedWatch is /wave and /stopwatch for those who cannot tap.
-func (a *ask) typedWatch(act string) error {
-	var id string
-	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		xs, err := tx.RunningWatches()
-		for _, x := range xs {
-			if x.By == a.r.From.ID {
-				id = x.ID
+// tappedWatch is a tap on the panel of a watch.
+func (a *ask) tappedWatch(crew session.CrewID, id string, act, arg string) error {
+	by := a.r.From.ID
+	return a.onWatch(crew, id, func(x watch.Watch, now time.Time) (next watch.Watch, effects []watch.Effect, err error) {
+		switch act {
+		case actWave:
+			next, err = x.Wave(by, now)
+		case actUnwave:
+			next, err = x.Unwave(by)
+		case actLonger:
+			to, unread := command.Span(arg)
+			if unread != nil {
+				return x, nil, wording.ErrOldPanel
 			}
+			if next, err = x.Lengthen(by, to); errors.Is(err, watch.ErrShorter) {
+				next, err = x, nil // tapped twice, or made longer still meanwhile
+			}
+		case actStopWatch:
+			next, effects, err = x.Stop(by, now)
 		}
-		return err
-	}); err != nil {
-		return err
+		return next, effects, err
+	})
+}
+
+// wave is /wave for those who cannot tap: one, "/wave 3" for several, "/wave -1" to take one back.
+func (a *ask) wave(args string) error {
+	n := 1
+	if said := strings.TrimSpace(strings.ReplaceAll(args, "−", "-")); said != "" {
+		var err error
+		if n, err = strconv.Atoi(said); err != nil || n == 0 {
+			return a.say("wave_unread", "said", wording.Clean(said, 40))
+		}
 	}
-	if id == "" {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-			a.answer(tx, w.T("no_watch"))
-			return nil
-		})
+	return a.typedWatch(func(x watch.Watch, now time.Time) (watch.Watch, []watch.Effect, error) {
+		next, err := x.Count(a.r.From.ID, n, now)
+		return next, nil, err
+	})
+}
+
+// stopWatch is /stopwatch.
+func (a *ask) stopWatch() error {
+	return a.typedWatch(func(x watch.Watch, now time.Time) (watch.Watch, []watch.Effect, error) {
+		return x.Stop(a.r.From.ID, now)
+	})
+}
+
+// typedWatch changes the watch that somebody keeps, wherever they keep it.
+func (a *ask) typedWatch(change func(x watch.Watch, now time.Time) (watch.Watch, []watch.Effect, error)) error {
+	crews := []session.CrewID{a.crew}
+	if !a.r.Place.Group {
+		p, err := a.person(a.r.From.ID)
+		if err != nil {
+			return err
+		}
+		crews = append(crews, crewsOf(p)...)
 	}
-	return a.onWatch(a.crew, id, act)
+	for _, crew := range crews {
+		id := ""
+		if err := a.Session.View(a.ctx, crew, a.cause.Now, func(tx *session.Tx) error {
+			xs, err := tx.RunningWatches()
+			for _, x := range xs {
+				if x.By == a.r.From.ID {
+					id = x.ID
+				}
+			}
+			return err
+		}); err != nil {
+			return err
+		}
+		if id != "" {
+			return a.onWatch(crew, id, change)
+		}
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("no_watch"))
+		return nil
+	})
 }

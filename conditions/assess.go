@@ -54,6 +54,11 @@ func Assess(q Question) (Report, error) {
 		Warnings: q.Warnings, SeaWhy: q.SeaWhy, WeatherWhy: q.WeatherWhy, WatchMinutes: 20,
 		Watches: len(q.Learned),
 	}
+	for _, o := range q.Learned {
+		if o.Report {
+			r.Reports++
+		}
+	}
 	if q.Sea != nil {
 		r.SeaSource = &q.Sea.Source
 	}

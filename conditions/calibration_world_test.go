@@ -235,8 +235,8 @@ func (v *inventor) watch(d weather, now, at time.Time, kappa float64) (o ledge.O
 		}
 	}
 	o.Washes, _ = v.happens(d, at, long, kappa)
-	if v.reports && o.Washes > 0 {
-		o.Washes, o.AtLeast = 1, true
+	if v.reports {
+		o = ledge.Reported(o.At, min(o.Washes, ledge.ReportedOnce), measure.Seconds(d.tp), o.Spans...)
 	}
 	return o, o.Washes == 0 || v.rnd.Float64() >= v.hushed
 }
@@ -317,7 +317,7 @@ func (v *inventor) tell(counts []int) tale {
 // say asks and reads the answer.
 func (v *inventor) say(q Question) stated {
 	r := v.assess(q)
-	s := stated{chance: r.PStay, verdict: r.Verdict, bad: float64(r.ExcessBad), calibrated: r.Calibrated, watches: len(q.Learned)}
+	s := stated{chance: r.PStay, verdict: r.ByNumbers, bad: float64(r.ExcessBad), calibrated: r.Calibrated, watches: len(q.Learned)}
 	for _, o := range q.Learned {
 		if o.Washes > 0 {
 			s.wet++

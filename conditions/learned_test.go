@@ -236,16 +236,16 @@ func TestAnotherSwellIsNotCalibrated(t *testing.T) {
 func TestReportsOfSessionsShiftTheAnswer(t *testing.T) {
 	q := anvil(t)
 	bare := assess(t, q).PStay
-	report := func(washed bool) float64 {
+	report := func(washes int) float64 {
 		q.Learned = nil
 		for i := range 3 {
 			at := q.Now.Add(-time.Duration(i+1) * 24 * time.Hour)
-			q.Learned = append(q.Learned, ledge.Reported(at, washed, 11,
+			q.Learned = append(q.Learned, ledge.Reported(at, washes, 11,
 				ledge.Span{Minutes: 60, Hs: 1.2, Tz: 8.5, Rc: 3.2, From: new(measure.From(285))}, ledge.Span{Minutes: 60, Hs: 1.2, Tz: 8.5, Rc: 3, From: new(measure.From(285))}))
 		}
 		return assess(t, q).PStay
 	}
-	if dry, wet := report(false), report(true); !(dry < bare && bare < wet) {
+	if dry, wet := report(0), report(ledge.ReportedOnce); !(dry < bare && bare < wet) {
 		t.Errorf("chance %v after dry sessions, %v before, %v after wet ones; want it to rise", dry, bare, wet)
 	}
 }

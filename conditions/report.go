@@ -110,6 +110,7 @@ type Report struct {
 	FirstLight, LastLight    time.Time   // civil, of the day of From; zero if there is none
 	LeaveBy                  time.Time   // to walk out before dusk; zero: nobody said how long the walk is, or there is no dusk
 	Watches                  int         // how many watches and reports the ledge has learned from
+	Reports                  int         // of them: told afterwards, nobody watched
 	Calibrated               bool
 	Surge                    *Surge         // nil: no pressure is known
 	TideAtStart              measure.Metres // predicted at From, above Datum

@@ -91,7 +91,8 @@ type Ledge struct {
 	Name     string          `json:"name"`
 	Aliases  []string        `json:"aliases,omitempty"`
 	Card     json.RawMessage `json:"card"`
-	Observed []Observed      `json:"observed,omitempty"` // what watches taught
+	Observed []Observed      `json:"observed,omitempty"` // what watches and reports taught
+	Near     []NearMiss      `json:"near,omitempty"`     // oldest first
 	By       string          `json:"by,omitempty"`
 	At       time.Time       `json:"at"`
 }
@@ -108,6 +109,18 @@ type Observed struct {
 	Rc      float64   `json:"rc"`               // freeboard, m
 	From    *float64  `json:"from,omitempty"`   // where the swell came from, degrees true; nil: not known
 	Period  float64   `json:"period,omitempty"` // peak period, s; 0: not known
+
+	Report string         `json:"report,omitempty"` // the outing whose people told it afterwards: K is the least it can have been
+	Spans  []ObservedSpan `json:"spans,omitempty"`  // of a report: its hours; the sea above is that of the first
+}
+
+// ObservedSpan is a time in one sea and one water, as Observed.
+type ObservedSpan struct {
+	Minutes float64  `json:"minutes"`
+	Hs      float64  `json:"hs"`
+	Tz      float64  `json:"tz"`
+	Rc      float64  `json:"rc"`
+	From    *float64 `json:"from,omitempty"`
 }
 
 // Holder is a shore contact of one member: somebody who accepted to hold their plans.
@@ -348,6 +361,9 @@ func (c *Crew) PutLedge(l Ledge) {
 	}
 	if l.Observed == nil {
 		l.Observed = c.Ledges[i].Observed
+	}
+	if l.Near == nil {
+		l.Near = c.Ledges[i].Near
 	}
 	if l.Aliases == nil {
 		l.Aliases = c.Ledges[i].Aliases

@@ -38,6 +38,12 @@ type LookedAt struct {
 	ID   string
 }
 
+// RunningWatch names a watch.
+type RunningWatch struct {
+	Crew CrewID
+	ID   string
+}
+
 // LookedAtIn lists the outings of a shard that want a next look: all that are open (I4), and those that ended of late and are not
 // wiped yet.
 func (s *Service) LookedAtIn(ctx context.Context, shard Shard) ([]LookedAt, error) {
@@ -64,4 +70,19 @@ func (s *Service) LookedAtOf(ctx context.Context, crew CrewID) ([]string, error)
 		}
 	}
 	return ids, err
+}
+
+// RunningIn lists the watches of a shard that were not ended yet, whether their time is over or not.
+func (s *Service) RunningIn(ctx context.Context, shard Shard) ([]RunningWatch, error) {
+	items, err := s.store.AllDue(ctx, shard)
+	if err != nil {
+		return nil, fmt.Errorf("list the running watches of shard %d: %w", shard, err)
+	}
+	var out []RunningWatch
+	for _, it := range items {
+		if kind, crew, id, ok := splitKey(it.Item); ok && kind == "watch" {
+			out = append(out, RunningWatch{crew, id})
+		}
+	}
+	return out, nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"ledgehand/session/after"
 	"ledgehand/session/catch"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
@@ -26,6 +27,7 @@ var kinds = map[string]struct {
 	"catch":   {catch.Version, func() any { return new(catch.Day) }},
 	"lookout": {lookout.Version, func() any { return new(lookout.Lookout) }},
 	"invites": {1, func() any { return new(MailInvites) }},
+	"after":   {after.Version, func() any { return new(after.Report) }},
 	"moved":   {0, func() any { return new(moved) }}, // no version in it
 	"sea":     {1, func() any { return new(SeaNote) }},
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"ledgehand/session/after"
 	"ledgehand/session/catch"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
@@ -277,7 +278,8 @@ func dayKey(c CrewID, date string) string  { return "catch/" + string(c) + "/" +
 func lookoutKey(c CrewID, id string) string {
 	return "lookout/" + string(c) + "/" + id
 }
-func movedKey(c CrewID) string { return "moved/" + string(c) }
+func afterKey(c CrewID, id string) string { return "after/" + string(c) + "/" + id }
+func movedKey(c CrewID) string            { return "moved/" + string(c) }
 
 // LoadCrew reads the crew; found is false when it was never met.
 func (tx *Tx) LoadCrew() (c Crew, found bool, err error) {
@@ -369,6 +371,18 @@ func (tx *Tx) PutLookout(l lookout.Lookout) error {
 	}
 	tx.look(key, l.NextLook())
 	return nil
+}
+
+// LoadAfter reads what those of an outing of this crew say of their day.
+func (tx *Tx) LoadAfter(id string) (r after.Report, found bool, err error) {
+	found, err = tx.load(afterKey(tx.Crew, id), &r)
+	return r, found, err
+}
+
+// PutAfter writes it.
+func (tx *Tx) PutAfter(r after.Report) error {
+	r.V = after.Version
+	return tx.put(afterKey(tx.Crew, r.ID), r)
 }
 
 // LoadDay reads what was caught on a day (YYYY-MM-DD in the crew's zone).

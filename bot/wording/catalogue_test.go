@@ -158,6 +158,8 @@ func prefixes(t testing.TB) map[string][]string {
 		"note_":        words(reasons, func(n string) bool { return !starts("Why", "Over", "Buoy")(n) }),
 		"why_":         append(words(constants(t, "../../conditions/feed/errors.go", "Why"), nil), "the_ledge_has_no_place_at_sea", "gap"),
 		"cmd_":         commands(),
+		"after_water_": words(constants(t, "../../session/after/after.go", "Water"), nil), "b_after_water_": words(constants(t, "../../session/after/after.go", "Water"), nil),
+		"after_wet_": words(constants(t, "../../session/after/after.go", "Wet"), nil), "b_after_wet_": words(constants(t, "../../session/after/after.go", "Wet"), nil),
 		"jacket_":      {"yes", "no", "unknown"},
 		"jacket_word_": {"yes", "no", "unknown"},
 		"signal_":      {"no", "patchy"},

@@ -374,7 +374,11 @@ func (w Words) sources(r conditions.Report) string {
 	if r.Station != "" && r.StationKm > 20 {
 		out = append(out, w.T("tide_station_far", "km", w.Km(r.StationKm)))
 	}
-	switch {
+	switch seen := w.seenBy(r.Watches, r.Reports); {
+	case r.Calibrated && r.Reports > 0:
+		out = append(out, w.T("calibrated_seen", "seen", seen, "ledge", r.Ledge))
+	case r.Reports > 0:
+		out = append(out, w.T("barely_calibrated_seen", "seen", seen, "ledge", r.Ledge))
 	case r.Calibrated:
 		out = append(out, w.T("calibrated", "n", r.Watches, "ledge", r.Ledge))
 	case r.Watches > 0:

@@ -13,6 +13,9 @@ func (w Words) Learned(l ledge.Lesson) string {
 		return w.T("learned_nothing")
 	}
 	s := w.T("learned", "n", l.Watches, "wet", l.Wet)
+	if l.Reports > 0 {
+		s = w.T("learned_seen", "seen", w.seenBy(l.Watches, l.Reports), "wet", l.Wet)
+	}
 	switch {
 	case l.Contradicted:
 		return s + " " + w.T("learned_contradicted")
@@ -30,6 +33,14 @@ func (w Words) Learned(l ledge.Lesson) string {
 		s += " " + upperFirst(strings.Join(swells, ", ")) + "."
 	}
 	return s
+}
+
+// seenBy is what a ledge is known from: "3 watches, 2 reports". reports are among all.
+func (w Words) seenBy(all, reports int) string {
+	if all == reports {
+		return w.T("count_reports", "n", reports)
+	}
+	return w.T("count_watches", "n", all-reports) + ", " + w.T("count_reports", "n", reports)
 }
 
 func factor(f float64) string { return fmt.Sprintf("%.1f", f) }

@@ -7,7 +7,6 @@ import (
 	"ledgehand/conditions/ledge"
 	"ledgehand/session/catch"
 	"ledgehand/session/trip"
-	"ledgehand/session/watch"
 )
 
 // Trip is the one panel of a plan.
@@ -134,71 +133,6 @@ func (w Words) Item(name string) string {
 }
 
 func key(s string) string { return strings.ReplaceAll(s, " ", "_") }
-
-// Look is what a watch can and cannot show, worked out elsewhere.
-type Look struct {
-	Waves       int     // expected to have passed in the time watched, 0 unknown
-	UpperPerH   float64 // washes an hour that the count does not rule out (95 %)
-	SetsMinutes float64 // mean time between big sets, 0 unknown
-	LongPeriod  bool    // sets are so rare that a longer watch is due
-	TideMaking  bool
-	Again       time.Time // when to watch again
-}
-
-// WatchStarted is the watch's panel while it runs.
-func (w Words) WatchStarted(x watch.Watch, now time.Time) string {
-	w = w.in(x.Zone)
-	return lines(
-		w.T("watch_head", "ledge", x.Ledge, "from", w.Clock(x.StartedAt), "to", w.Clock(x.StartedAt.Add(x.Length)), "min", int(x.Length.Minutes())),
-		w.T("watch_do"),
-		w.T("watch_count", "n", len(x.Waves)))
-}
-
-// WatchPrompt is said at a third and two thirds.
-func (w Words) WatchPrompt(x watch.Watch, n int) string {
-	left := int((x.Length*time.Duration(3-n)/3 + 30*time.Second) / time.Minute)
-	return w.T("watch_prompt", "left", left, "count", HTML(w.T("watch_count", "n", len(x.Waves))))
-}
-
-// WatchResult says what was seen and what it is worth. The decision stays with those who stand there.
-func (w Words) WatchResult(x watch.Watch, l Look) string {
-	w = w.in(x.Zone)
-	min := int(x.Watched(x.EndedAt).Round(time.Minute).Minutes())
-	var head string
-	if len(x.Waves) == 0 {
-		head = w.T("watch_dry", "min", min, "waves", l.Waves)
-		if l.Waves == 0 {
-			head = w.T("watch_dry_unknown", "min", min)
-		}
-		head += " " + w.T("watch_rules_out", "rate", roundUp(l.UpperPerH))
-	} else {
-		head = w.T("watch_wet", "n", len(x.Waves), "min", min)
-		head += " " + w.T("watch_rate", "rate", roundUp(l.UpperPerH))
-	}
-	var more []string
-	if l.SetsMinutes > 0 {
-		more = append(more, w.T("watch_sets", "min", int(l.SetsMinutes+0.5)))
-	}
-	if l.LongPeriod && x.Length < 30*time.Minute {
-		more = append(more, w.T("watch_longer"))
-	}
-	if l.TideMaking {
-		more = append(more, w.T("watch_making"))
-	}
-	if x.Stopped && x.Watched(x.EndedAt) < watch.Shortest {
-		more = append([]string{w.T("watch_cut_short", "min", int(watch.Shortest.Minutes()))}, more...)
-	}
-	end := w.T("watch_yours")
-	if len(x.Waves) > 0 {
-		end = w.T("watch_wet_do")
-	}
-	if !l.Again.IsZero() {
-		end += " " + w.T("watch_again", "at", w.Clock(l.Again))
-	}
-	return lines(head, strings.Join(more, " "), end)
-}
-
-func roundUp(rate float64) int { return int(rate + 0.999) }
 
 // Catch echoes one entry and what the rules held say about it.
 func (w Words) Catch(e catch.Entry, name string, j catch.Judgement, stayed string, now time.Time) string {

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"ledgehand/conditions"
+	"ledgehand/conditions/tide"
 	"ledgehand/session/catch"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -103,17 +105,25 @@ func watchSamples(w Words, c cast) []sample {
 	short := aWatch(c, 20*time.Minute, 0)
 	short.Stopped, short.EndedAt = true, at(7, 4)
 	again := at(9, 15)
+	part, none := dry.WasDeaf(at(7, 4), at(7, 12)), dry.WasDeaf(at(6, 50), at(7, 40))
 	return []sample{
-		{"started", w.WatchStarted(aWatch(c, 20*time.Minute, 0), at(7, 0))},
-		{"started: one so far", w.WatchStarted(one, at(7, 2))},
+		{"started", w.WatchStarted(aWatch(c, 20*time.Minute, 0), 18*time.Minute, 0)},
+		{"started: one so far", w.WatchStarted(one, 0, 0)},
+		{"started: rare sets", w.WatchStarted(aWatch(c, 20*time.Minute, 0), 26*time.Minute, 30*time.Minute)},
 		{"prompt 1", w.WatchPrompt(dry, 1)},
 		{"prompt 2", w.WatchPrompt(wet, 2)},
-		{"dry: known sea", w.WatchResult(dry, Look{Waves: 95, UpperPerH: 8.98, SetsMinutes: 26, TideMaking: true, Again: again})},
+		{"dry: known sea", w.WatchResult(dry, Look{Waves: 95, UpperPerH: 8.98, SetsMinutes: 26, TideMaking: true, Again: again, BiggestHere: 1.51, BiggestStay: 1.90, Stay: 5 * time.Hour})},
 		{"dry: unknown sea", w.WatchResult(dry, Look{UpperPerH: 8.98})},
 		{"dry: long swell", w.WatchResult(dry, Look{Waves: 80, UpperPerH: 8.98, SetsMinutes: 34, LongPeriod: true, Again: again})},
 		{"dry: stopped early", w.WatchResult(short, Look{Waves: 19, UpperPerH: 44.9, SetsMinutes: 26})},
 		{"wet", w.WatchResult(wet, Look{Waves: 95, UpperPerH: 23.2, SetsMinutes: 26, TideMaking: true, Again: again})},
 		{"wet: one wave", w.WatchResult(one, Look{Waves: 95, UpperPerH: 14.2})},
+		{"dry: away for a part", w.WatchResult(part, Look{Waves: 57, UpperPerH: 15, SetsMinutes: 17, Late: 25 * time.Minute, Again: again})},
+		{"nothing heard", w.WatchResult(none, Look{Late: 40 * time.Minute})},
+		{"tide has made", w.WatchTide(conditions.Again{Rise: 0.48}, at(7, 20), true)},
+		{"tide has made, nothing watched", w.WatchTide(conditions.Again{Rise: 0.48}, at(7, 20), false)},
+		{"low water", w.WatchTide(conditions.Again{Turn: tide.Low, Rise: -0.9}, at(7, 20), true)},
+		{"high water", w.WatchTide(conditions.Again{Turn: tide.High, Rise: 0.6}, at(7, 20), true)},
 	}
 }
 

@@ -3,6 +3,7 @@ package wording
 import (
 	"errors"
 
+	"ledgehand/session/after"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -42,6 +43,10 @@ func (w Words) Problem(err error) (text string, ok bool) {
 		{watch.ErrTooLong, "p_watch_long"},
 		{watch.ErrEnded, "p_watch_ended"},
 		{watch.ErrNotYours, "p_watch_not_yours"},
+		{after.ErrNotThere, "p_after_not_there"},
+		{after.ErrOver, "p_old_panel"},
+		{watch.ErrTooMany, "p_watch_many"},
+		{watch.ErrShorter, "p_watch_shorter"},
 	} {
 		if errors.Is(err, p.err) {
 			return w.T(p.id), true

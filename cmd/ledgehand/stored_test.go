@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -290,14 +291,11 @@ func fieldsOf(t reflect.Type, path string) (out []string) {
 func filled[T any]() T {
 	var v T
 	n := 0
-	fillIn(reflect.ValueOf(&v).Elem(), "it", &n, nil)
+	fillIn(reflect.ValueOf(&v).Elem(), "it", &n)
 	return v
 }
 
-// cameLater are fields that there were not when the files "full" were written; they are in files of a state of their own.
-var cameLater = []string{"session.Holder.Language", "session.Person.Language", "session.Person.Chosen", "watch.Watch.Language"}
-
-func fillIn(v reflect.Value, name string, n *int, without []string) {
+func fillIn(v reflect.Value, name string, n *int) {
 	*n++
 	switch {
 	case v.Type() == leaves[0]:
@@ -318,10 +316,10 @@ func fillIn(v reflect.Value, name string, n *int, without []string) {
 		v.SetFloat(float64(*n) + 0.25)
 	case reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))
-		fillIn(v.Elem(), name, n, without)
+		fillIn(v.Elem(), name, n)
 	case reflect.Array:
 		for i := range v.Len() {
-			fillIn(v.Index(i), name, n, without)
+			fillIn(v.Index(i), name, n)
 		}
 	case reflect.Slice:
 		if v.Type().Elem().Kind() == reflect.Uint8 {
@@ -329,13 +327,13 @@ func fillIn(v reflect.Value, name string, n *int, without []string) {
 			return
 		}
 		v.Set(reflect.MakeSlice(v.Type(), 1, 1))
-		fillIn(v.Index(0), name, n, without)
+		fillIn(v.Index(0), name, n)
 	case reflect.Map:
 		v.Set(reflect.ValueOf(map[string]string{"name": "anvil"}))
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if f := v.Type().Field(i); f.IsExported() && !slices.Contains(without, v.Type().String()+"."+f.Name) {
-				fillIn(v.Field(i), f.Name, n, without)
+			if f := v.Type().Field(i); f.IsExported() {
+				fillIn(v.Field(i), f.Name, n)
 			}
 		}
 	default:
@@ -343,16 +341,8 @@ func fillIn(v reflect.Value, name string, n *int, without []string) {
 	}
 }
 
-// fullState names the state in which everything of a kind is filled in. It changes with each new field: what was full before stays as it is.
-func fullState(kind string) string {
-	switch kind {
-	case "crew":
-		return "ladder"
-	case "person", "message":
-		return "mail"
-	}
-	return "full"
-}
+// grown names the state of kinds that got fields after their first full one was written down: that stays as it is.
+var grown = map[string]string{"crew": "ashore", "person": "ashore", "message": "ashore", "watch": "ashore", "lookout": "tide"}
 
 // samples are all there is to store, as this version stores it: invented people on an invented ledge.
 func samples(t *testing.T) (all []storedFile) {
@@ -385,20 +375,14 @@ func samples(t *testing.T) (all []storedFile) {
 		if kind == "outing" {
 			continue
 		}
-		full := func(without []string) any {
-			v, err := session.Decode(kind+"/x", []byte(`{}`), true)
-			must(t, err)
-			n := 0
-			fillIn(reflect.ValueOf(v).Elem(), "it", &n, without)
-			if f := reflect.ValueOf(v).Elem().FieldByName("V"); f.IsValid() {
-				f.SetInt(int64(versions[kind]))
-			}
-			return v
+		v, err := session.Decode(kind+"/x", []byte(`{}`), true)
+		must(t, err)
+		n := 0
+		fillIn(reflect.ValueOf(v).Elem(), "it", &n)
+		if f := reflect.ValueOf(v).Elem().FieldByName("V"); f.IsValid() {
+			f.SetInt(int64(versions[kind]))
 		}
-		add(kind, "full", kind+"/g9/k3f9", full(cameLater))
-		if all := full(nil); !reflect.DeepEqual(all, full(cameLater)) {
-			add(kind, "languages", kind+"/g9/k3f9", all)
-		}
+		add(kind, cmp.Or(grown[kind], "full"), kind+"/g9/k3f9", v)
 	}
 	card := filled[ledge.Card]()
 	card.LipMeasured, card.Signal = ledge.Estimated, ledge.SignalPatchy
@@ -407,7 +391,7 @@ func samples(t *testing.T) (all []storedFile) {
 
 	m := filled[chat.Message]()
 	m.Answer = nil
-	add("message", fullState("message"), "", m)
+	add("message", cmp.Or(grown["message"], "full"), "", m)
 	add("message", "answer", "", chat.Message{Answer: &chat.Answer{TapID: "77", Text: "Noted.", Loud: true}})
 	alert := chat.Message{To: 21, Text: "<b>Ana has not checked in.</b> Due off Anvil at 10:00; it is 10:30.", Buttons: [][]chat.Button{{{Label: "I'm trying to reach them", Data: "ack|k3f9|trying", Style: chat.StyleGrave}}}}
 	add("message", "alert", "", alert)

@@ -36,6 +36,7 @@ type Observation struct {
 	At      time.Time `json:"at,omitzero"`
 	Washes  int       `json:"k"`
 	AtLeast bool      `json:"at_least,omitempty"` // "it washed": that many or more, not counted
+	Report  bool      `json:"report,omitempty"`   // told afterwards, nobody watched
 	Spans   []Span    `json:"spans"`
 	Phi     float64   `json:"phi,omitempty"`      // overdispersion, 1 and when left out: plain Poisson
 	Sigma   float64   `json:"sigma_ln,omitempty"` // of ln(Hs/Rc), one error for all spans: what forecast and water level may be off by; 0 exact

@@ -15,14 +15,15 @@ const WellKnown = 0.25
 // Lesson is what some observations of a ledge taught, for its card. Factors are over the textbook's run-up: 0.8 means that
 // waves reach 0.8 of what the formula says, as the forecast sees them.
 type Lesson struct {
-	Watches      int     `json:"watches"`     // and reports that could be learned from
-	Wet          int     `json:"wet"`         // of them with water over the lip
-	Kappa        float64 `json:"kappa"`       // median
-	Factor       float64 `json:"factor"`      // median
-	Low          float64 `json:"factor_low"`  // nine in ten lie between
-	High         float64 `json:"factor_high"` //
-	Spread       float64 `json:"spread"`      // of ln kappa
-	Calibrated   bool    `json:"calibrated"`  // enough, and of days that showed something, to be worth more than the formula
+	Watches      int     `json:"watches"`           // and reports that could be learned from
+	Reports      int     `json:"reports,omitempty"` // of them: told afterwards, nobody watched
+	Wet          int     `json:"wet"`               // of them with water over the lip
+	Kappa        float64 `json:"kappa"`             // median
+	Factor       float64 `json:"factor"`            // median
+	Low          float64 `json:"factor_low"`        // nine in ten lie between
+	High         float64 `json:"factor_high"`       //
+	Spread       float64 `json:"spread"`            // of ln kappa
+	Calibrated   bool    `json:"calibrated"`        // enough, and of days that showed something, to be worth more than the formula
 	Contradicted bool    `json:"contradicted,omitempty"`
 
 	Swells []SwellLesson `json:"swells,omitempty"` // those with watches enough to speak for themselves, only of a whole ledge
@@ -68,6 +69,9 @@ func lessonOf(prior Prior, seen []Observation, now time.Time) (Lesson, error) {
 	for _, o := range seen {
 		if o.Washes > 0 {
 			out.Wet++
+		}
+		if o.Report {
+			out.Reports++
 		}
 	}
 	return out, nil

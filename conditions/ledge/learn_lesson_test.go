@@ -98,8 +98,12 @@ func TestSummarise(t *testing.T) {
 
 func TestReported(t *testing.T) {
 	spans := []Span{{Minutes: 60, Hs: 1.5, Tz: 8, Rc: 3}, {Minutes: 60, Hs: 1.5, Tz: 8, Rc: 3.4}}
-	dry, wet := Reported(time.Time{}, false, 12, spans...), Reported(time.Time{}, true, 12, spans...)
+	dry, wet := Reported(time.Time{}, 0, 12, spans...), Reported(time.Time{}, ReportedOnce, 12, spans...)
 	counted := Counted(time.Time{}, 40, 12, spans...)
+	often := Reported(time.Time{}, ReportedOften, 12, spans...)
+	if o := learn(t, often); !(learn(t, wet).Median < o.Median) {
+		t.Errorf("median %v of often, %v of once or twice", o.Median, learn(t, wet).Median)
+	}
 	none, d, w, c := learn(t), learn(t, dry), learn(t, wet), learn(t, counted)
 	if !(d.Median < none.Median && none.Median < w.Median && w.Median < c.Median) {
 		t.Errorf("median %v dry, %v before, %v washed, %v washed forty times; want them to rise in this order", d.Median, none.Median, w.Median, c.Median)
@@ -115,17 +119,61 @@ func TestReported(t *testing.T) {
 		for _, tt := range []struct {
 			o    Observation
 			want float64
-		}{{dry, -mu(k) / PhiSwell}, {wet, math.Log(1-math.Exp(-mu(k))) / PhiSwell}} {
+		}{
+			{dry, -mu(k) / (ReportDoubt * PhiSwell)}, {wet, math.Log(1-math.Exp(-mu(k))) / (ReportDoubt * PhiSwell)},
+			{often, math.Log(1-math.Exp(-mu(k))*(1+mu(k)+mu(k)*mu(k)/2)) / (ReportDoubt * PhiSwell)},
+		} {
 			e := tt.o.evidence(time.Time{})
-			if got := e.logLikelihood(k); math.Abs(got-tt.want) > 1e-9*math.Abs(tt.want) {
+			if got := e.logLikelihood(k); math.Abs(got-tt.want) > 1e-7*math.Abs(tt.want) {
 				t.Errorf("log-likelihood of %+v at %v = %v, want %v", tt.o, k, got, tt.want)
 			}
 		}
 	}
 	for peak, want := range map[float64]float64{0: PhiSwell, 6: PhiWindSea, 9.9: PhiWindSea, 10: PhiSwell, 16: PhiSwell} {
-		if got := Reported(time.Time{}, true, measure.Seconds(peak)).Phi; got != want {
-			t.Errorf("overdispersion at a peak of %v s = %v, want %v", peak, got, want)
+		if got := Reported(time.Time{}, ReportedOnce, measure.Seconds(peak)).Phi; got != want*ReportDoubt {
+			t.Errorf("overdispersion at a peak of %v s = %v, want %v", peak, got, want*ReportDoubt)
 		}
+	}
+}
+
+// What a report is worth: in no sea more than a watch over the same hours, not even beside nine short ones; and dry it lowers what is
+// believed, without ever lowering it by more than they.
+func TestAReportSaysLessThanAWatchOfTheSameHours(t *testing.T) {
+	for _, hs := range []float64{0.8, 1.2, 1.5, 2, 3} {
+		for _, rc := range []float64{2, 3, 4, 6} {
+			for _, sigma := range []float64{0, 0.14} {
+				span := func(min float64) Span {
+					return Span{Minutes: min, Hs: measure.Metres(hs), Tz: 9, Rc: measure.Metres(rc)}
+				}
+				doubted := func(o Observation) Observation { o.Sigma = sigma; return o }
+				none := learn(t)
+				report := learn(t, doubted(Reported(time.Time{}, 0, 12, span(60), span(60), span(60))))
+				watch := learn(t, doubted(Counted(time.Time{}, 0, 12, span(180))))
+				if !(watch.Median <= report.Median+1e-9 && report.Median <= none.Median+1e-9) {
+					t.Errorf("Hs %v, Rc %v, error %v: median %v before, %v after a dry report, %v after as much watching; want the report between", hs, rc, sigma, none.Median, report.Median, watch.Median)
+				}
+				var nine []Observation
+				for range 9 {
+					nine = append(nine, doubted(Counted(time.Time{}, 0, 12, span(20))))
+				}
+				if nine := learn(t, nine...); report.Median < nine.Median-1e-9 {
+					t.Errorf("Hs %v, Rc %v, error %v: median %v after a dry report of 3 h, %v after nine dry watches of 20 min", hs, rc, sigma, report.Median, nine.Median)
+				}
+				// Water that was seen once in a watch of three hours says more than water that was told of.
+				wet, once := learn(t, doubted(Reported(time.Time{}, ReportedOnce, 12, span(180)))), learn(t, doubted(Counted(time.Time{}, 1, 12, span(180))))
+				if !once.Contradicted && once.Spread > wet.Spread+1e-9 {
+					t.Errorf("Hs %v, Rc %v, error %v: spread %v after a report, %v after a count", hs, rc, sigma, wet.Spread, once.Spread)
+				}
+			}
+		}
+	}
+}
+
+func TestReportsAreCountedApart(t *testing.T) {
+	span := Span{Minutes: 120, Hs: 1.5, Tz: 9, Rc: 3}
+	l, err := Summarise(uncalibrated, []Observation{watched(0, 20), Reported(time.Time{}, ReportedOften, 12, span), Reported(time.Time{}, 0, 12, span)}, time.Time{})
+	if err != nil || l.Watches != 3 || l.Reports != 2 || l.Wet != 1 {
+		t.Errorf("%d in all, %d reports, %d wet, %v; want 3, 2, 1", l.Watches, l.Reports, l.Wet, err)
 	}
 }
 

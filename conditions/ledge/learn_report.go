@@ -20,12 +20,20 @@ func Counted(at time.Time, washes int, peak measure.Seconds, spans ...Span) Obse
 	return Observation{At: at, Washes: washes, Spans: spans, Phi: PhiOf(peak)}
 }
 
-// Reported is what a session says that nobody counted: water came over the lip at least once, or it stayed dry, in all the
-// hours fished, one span for each. Nobody knows how often it came, so washed stands for once or more.
-func Reported(at time.Time, washed bool, peak measure.Seconds, spans ...Span) Observation {
-	o := Observation{At: at, Spans: spans, Phi: PhiOf(peak)}
-	if washed {
-		o.Washes, o.AtLeast = 1, true
-	}
-	return o
+// ReportDoubt is how many times less a report says than a watch over the same hours: its log-likelihood is divided by so much
+// again. Whoever fishes looks at the rod, the knife and the fish: thin water behind them goes unseen, the hours are those
+// between two messages and not on the lip, and what is asked in the evening is remembered (common practice, no source; that
+// it is two, engineering judgement).
+const ReportDoubt = 2
+
+// Of "once or twice" the least is once, and of "often" more than twice: nobody counted, so more than the least is open.
+const (
+	ReportedOnce  = 1
+	ReportedOften = 3
+)
+
+// Reported is what a session says that nobody counted: it stayed dry in all the hours fished, one span for each, or water
+// came over the lip at least so often.
+func Reported(at time.Time, atLeast int, peak measure.Seconds, spans ...Span) Observation {
+	return Observation{At: at, Washes: atLeast, AtLeast: atLeast > 0, Report: true, Spans: spans, Phi: PhiOf(peak) * ReportDoubt}
 }

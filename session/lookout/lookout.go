@@ -17,6 +17,8 @@ type Kind string
 const (
 	Trip   Kind = "trip"
 	Outing Kind = "outing"
+	Tide   Kind = "tide"  // of an outing: the water stands otherwise than when it was watched
+	After  Kind = "after" // of an outing: what the ledge did is asked of those who were there
 )
 
 // Lookout is one standing order to look.
@@ -29,6 +31,9 @@ type Lookout struct {
 	From  time.Time     `json:"from,omitzero"` // with Every: the next look
 	Until time.Time     `json:"until"`
 	Told  []string      `json:"told,omitempty"` // what was told, by the ids its source has for it
+
+	Since   time.Time `json:"since,omitzero"`    // of a tide: what the water is compared with
+	Watched bool      `json:"watched,omitempty"` // a watch ended then; else the outing began
 }
 
 // How often. An evening is when plans can still be changed at ease, two hours is before people set out: common practice, no

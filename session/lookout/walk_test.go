@@ -38,6 +38,8 @@ func TestEveryWayOfALookout(t *testing.T) {
 		{l: ForTrip("t1", made.Add(26*time.Hour), zone, made), now: made, way: "trip"},
 		{l: ForTrip("t1", made.Add(time.Hour), zone, made), now: made, way: "trip soon"},
 		{l: ForOuting("k1", made.Add(time.Hour), made), now: made, way: "outing"},
+		{l: ForTide("k1", made, true, []time.Time{made.Add(90 * time.Minute), made.Add(5 * time.Hour)}, made), now: made, way: "tide"},
+		{l: ForAfter("k1", made, zone), now: made, way: "after"},
 	}
 	seen, steps, looks := map[string]bool{}, 0, 0
 	for i := 0; i < len(places) && !t.Failed(); i++ {

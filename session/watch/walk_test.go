@@ -25,7 +25,7 @@ type place struct {
 
 func (p place) key() string {
 	w := p.w
-	return fmt.Sprint(w.StartedAt.Sub(p.now), min(len(w.Waves), 3), w.Prompts, w.EndedAt.IsZero(), w.Stopped, w.EndedAt.Sub(w.StartedAt), p.said)
+	return fmt.Sprint(w.StartedAt.Sub(p.now), min(len(w.Waves), 3), w.Prompts, w.EndedAt.IsZero(), w.Stopped, w.EndedAt.Sub(w.StartedAt), w.Length, w.Deaf, p.said)
 }
 
 // TestEveryWayOfAWatch: on every way of so many steps through a watch the next look exists exactly while it runs and
@@ -69,7 +69,7 @@ func TestEveryWayOfAWatch(t *testing.T) {
 		try := func(what string, next Watch, es []Effect, err error, at time.Time) {
 			steps++
 			if err != nil {
-				if len(es) != 0 || !errors.Is(err, ErrEnded) && !errors.Is(err, ErrNotYours) {
+				if len(es) != 0 || !errors.Is(err, ErrEnded) && !errors.Is(err, ErrNotYours) && !errors.Is(err, ErrShorter) {
 					bad(what, "= %v with %v", err, es)
 				}
 				return
@@ -105,10 +105,13 @@ func TestEveryWayOfAWatch(t *testing.T) {
 			try("wave", next, nil, err, p.now)
 			next, err = p.w.Unwave(by)
 			try("unwave", next, nil, err, p.now)
+			next, err = p.w.Lengthen(by, 30*time.Minute)
+			try("lengthen", next, nil, err, p.now)
 			next, es, err := p.w.Stop(by, p.now)
 			try("stop", next, es, err, p.now)
 		}
 		if !ended {
+			try("deaf", p.w.WasDeaf(begun.Add(5*time.Minute), begun.Add(9*time.Minute)), nil, nil, p.now)
 			for _, d := range []time.Duration{-time.Nanosecond, 0, 4 * time.Minute, 8 * time.Minute, 30 * time.Hour} {
 				try(fmt.Sprint("look+", d), p.w, nil, nil, look.Add(d))
 			}

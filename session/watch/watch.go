@@ -39,8 +39,15 @@ type Watch struct {
 	EndedAt   time.Time     `json:"ended_at,omitzero"`
 	Stopped   bool          `json:"stopped,omitempty"` // ended by hand before its time
 	Sea       Sea           `json:"sea,omitzero"`
+	Deaf      []Window      `json:"deaf,omitempty"` // when taps may have been lost: the bot or the chat service was down
 
 	Language string `json:"language,omitempty"` // what is read in Chat, "": as the crew
+}
+
+// Window is a time within a watch.
+type Window struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
 }
 
 // Sea is the state the watch was held in, as forecast: what the count is worth later depends on it.
@@ -60,6 +67,15 @@ var (
 	ErrTooLong  = errors.New("watch is too long")
 	ErrEnded    = errors.New("watch has ended")
 	ErrNotYours = errors.New("somebody else keeps this watch")
+	ErrTooMany  = errors.New("more waves than pass in a watch")
+	ErrShorter  = errors.New("a watch that runs is only made longer")
+)
+
+// Bounds of what is counted. MostAtOnce is more than anybody holds in their head between two lines; MostWaves is one
+// every three seconds of the longest watch, and no sea has so many.
+const (
+	MostAtOnce = 50
+	MostWaves  = 1800
 )
 
 // New starts a watch at now.
@@ -91,11 +107,24 @@ type Effect struct {
 }
 
 // Wave counts one wave that would have reached the feet; By must keep the watch.
-func (w Watch) Wave(by int64, now time.Time) (Watch, error) {
+func (w Watch) Wave(by int64, now time.Time) (Watch, error) { return w.Count(by, 1, now) }
+
+// Count counts n waves at once, or takes as many back where n is negative.
+func (w Watch) Count(by int64, n int, now time.Time) (Watch, error) {
 	if err := w.mine(by); err != nil {
 		return Watch{}, err
 	}
-	w.Waves = append(slices.Clone(w.Waves), now)
+	if n > MostAtOnce || n < -MostAtOnce || len(w.Waves)+n > MostWaves {
+		return Watch{}, ErrTooMany
+	}
+	if n < 0 {
+		w.Waves = slices.Clone(w.Waves[:max(0, len(w.Waves)+n)])
+		return w, nil
+	}
+	w.Waves = slices.Clone(w.Waves)
+	for range n {
+		w.Waves = append(w.Waves, now)
+	}
 	return w, nil
 }
 
@@ -108,6 +137,55 @@ func (w Watch) Unwave(by int64) (Watch, error) {
 		w.Waves = slices.Clone(w.Waves[:n-1])
 	}
 	return w, nil
+}
+
+// Lengthen makes a running watch last so long from its start. Prompts that were said stay said; the next one moves on.
+func (w Watch) Lengthen(by int64, to time.Duration) (Watch, error) {
+	if err := w.mine(by); err != nil {
+		return Watch{}, err
+	}
+	switch {
+	case to > Longest:
+		return Watch{}, ErrTooLong
+	case to < w.Length:
+		return Watch{}, ErrShorter
+	}
+	w.Length = to
+	return w, nil
+}
+
+// WasDeaf notes that nobody was heard from then to then. It counts neither as watched nor as dry. Windows that overlap are
+// one; what lies outside the watch is not of it.
+func (w Watch) WasDeaf(from, to time.Time) Watch {
+	end := w.StartedAt.Add(w.Length)
+	if !w.EndedAt.IsZero() {
+		end = w.EndedAt
+	}
+	if from.Before(w.StartedAt) {
+		from = w.StartedAt
+	}
+	if to.After(end) {
+		to = end
+	}
+	if !to.After(from) {
+		return w
+	}
+	var kept []Window
+	for _, d := range w.Deaf {
+		if d.To.Before(from) || d.From.After(to) {
+			kept = append(kept, d)
+			continue
+		}
+		if d.From.Before(from) {
+			from = d.From
+		}
+		if d.To.After(to) {
+			to = d.To
+		}
+	}
+	w.Deaf = append(kept, Window{From: from, To: to})
+	slices.SortFunc(w.Deaf, func(a, b Window) int { return a.From.Compare(b.From) })
+	return w
 }
 
 // Stop ends it by hand; what was seen so far counts for as long as it was watched.
@@ -162,11 +240,20 @@ func (w Watch) NextLook() time.Time {
 	return w.StartedAt.Add(w.Length)
 }
 
-// Watched is for how long it was really watched, as of now. By the clock of another replica, a little behind, that is no
-// time at all.
+// Watched is for how long it was really watched, as of now, without the time in which nobody was heard. By the clock of
+// another replica, a little behind, that is no time at all.
 func (w Watch) Watched(now time.Time) time.Duration {
 	if !w.EndedAt.IsZero() {
 		now = w.EndedAt
 	}
-	return max(0, min(now.Sub(w.StartedAt), w.Length))
+	long := min(now.Sub(w.StartedAt), w.Length)
+	for _, d := range w.Deaf {
+		if to := d.To; to.After(d.From) && now.After(d.From) {
+			if to.After(now) {
+				to = now
+			}
+			long -= to.Sub(d.From)
+		}
+	}
+	return max(0, long)
 }

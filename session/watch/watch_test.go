@@ -227,3 +227,99 @@ func TestWatchedIsNeverNegative(t *testing.T) {
 		t.Errorf("Watched() = %v, want 0", d)
 	}
 }
+
+func TestSeveralWavesAtOnce(t *testing.T) {
+	w := began(t, Usual)
+	three, err := w.Count(ana, 3, t0.Add(time.Minute))
+	if err != nil || len(three.Waves) != 3 || len(w.Waves) != 0 {
+		t.Fatalf("Count(3) = %v, %v, want three and none in the watch handed in", three.Waves, err)
+	}
+	one, err := three.Count(ana, -2, t0.Add(2*time.Minute))
+	if err != nil || len(one.Waves) != 1 || len(three.Waves) != 3 {
+		t.Errorf("Count(-2) of three = %v, %v, want one left", one.Waves, err)
+	}
+	if none, err := one.Count(ana, -5, t0); err != nil || len(none.Waves) != 0 {
+		t.Errorf("Count(-5) of one = %v, %v, want none left", none.Waves, err)
+	}
+	for _, n := range []int{MostAtOnce + 1, -MostAtOnce - 1, 1 << 40} {
+		if _, err := w.Count(ana, n, t0); !errors.Is(err, ErrTooMany) {
+			t.Errorf("Count(%d) = %v, want %v", n, err, ErrTooMany)
+		}
+	}
+	for len(w.Waves) < MostWaves {
+		if w, err = w.Count(ana, min(MostAtOnce, MostWaves-len(w.Waves)), t0); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := w.Wave(ana, t0); !errors.Is(err, ErrTooMany) {
+		t.Errorf("Wave() after %d = %v, want %v", MostWaves, err, ErrTooMany)
+	}
+	if _, err := began(t, Usual).Count(bram, 3, t0); !errors.Is(err, ErrNotYours) {
+		t.Errorf("Count() by a mate = %v, want %v", err, ErrNotYours)
+	}
+}
+
+func TestALongerWatchHasItsPromptsLater(t *testing.T) {
+	w, es := began(t, 21*time.Minute).Tick(t0.Add(7 * time.Minute))
+	if told(es) != "prompt1 " {
+		t.Fatal(told(es))
+	}
+	longer, err := w.Lengthen(ana, 30*time.Minute)
+	if err != nil || !longer.NextLook().Equal(t0.Add(20*time.Minute)) || longer.Prompts != 1 || w.Length != 21*time.Minute {
+		t.Fatalf("Lengthen() = %v long with %d prompts said, next look %v, %v; want 30 min, the second prompt at 20", longer.Length, longer.Prompts, longer.NextLook(), err)
+	}
+	for to, want := range map[time.Duration]error{20 * time.Minute: ErrShorter, 21 * time.Minute: nil, Longest: nil, Longest + 1: ErrTooLong} {
+		if _, err := w.Lengthen(ana, to); !errors.Is(err, want) {
+			t.Errorf("Lengthen(%v) = %v, want %v", to, err, want)
+		}
+	}
+	if _, err := w.Lengthen(bram, Longest); !errors.Is(err, ErrNotYours) {
+		t.Errorf("Lengthen() by a mate = %v, want %v", err, ErrNotYours)
+	}
+	over, _ := w.Tick(t0.Add(time.Hour))
+	if _, err := over.Lengthen(ana, Longest); !errors.Is(err, ErrEnded) {
+		t.Errorf("Lengthen() when over = %v, want %v", err, ErrEnded)
+	}
+}
+
+// What nobody was heard in is neither watched nor dry.
+func TestDeafTimeIsNotWatched(t *testing.T) {
+	at := func(min int) time.Time { return t0.Add(time.Duration(min) * time.Minute) }
+	w := began(t, Usual)
+	for _, tt := range []struct {
+		name    string
+		windows [][2]int
+		want    time.Duration // of 20 minutes, at the end
+		n       int
+	}{
+		{"None", nil, 20 * time.Minute, 0},
+		{"Within", [][2]int{{5, 9}}, 16 * time.Minute, 1},
+		{"OverTheStart", [][2]int{{-10, 3}}, 17 * time.Minute, 1},
+		{"OverTheEnd", [][2]int{{15, 40}}, 15 * time.Minute, 1},
+		{"All", [][2]int{{-10, 40}}, 0, 1},
+		{"Before", [][2]int{{-10, -2}}, 20 * time.Minute, 0},
+		{"After", [][2]int{{21, 30}}, 20 * time.Minute, 0},
+		{"Two", [][2]int{{12, 14}, {2, 4}}, 16 * time.Minute, 2},
+		{"TheSameTwice", [][2]int{{5, 9}, {5, 9}}, 16 * time.Minute, 1},
+		{"Overlapping", [][2]int{{5, 9}, {7, 12}}, 13 * time.Minute, 1},
+		{"Bridged", [][2]int{{2, 4}, {8, 10}, {3, 9}}, 12 * time.Minute, 1},
+		{"BackToFront", [][2]int{{9, 5}}, 20 * time.Minute, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			x := w
+			for _, d := range tt.windows {
+				x = x.WasDeaf(at(d[0]), at(d[1]))
+			}
+			if got := x.Watched(at(120)); got != tt.want || len(x.Deaf) != tt.n {
+				t.Errorf("Watched() = %v in %d windows, want %v in %d", got, len(x.Deaf), tt.want, tt.n)
+			}
+			over, _ := x.Tick(at(60))
+			if got := over.Watched(at(600)); got != tt.want || !over.EndedAt.Equal(at(20)) {
+				t.Errorf("over at %v, Watched() = %v, want %v", over.EndedAt, got, tt.want)
+			}
+			if got := x.Watched(at(10)); got < 0 || got > 10*time.Minute {
+				t.Errorf("Watched() after ten minutes = %v", got)
+			}
+		})
+	}
+}

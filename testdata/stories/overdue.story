@@ -62,9 +62,14 @@ crew: (still) | Nothing heard since Bram
 crew: Ana: off the rocks, 09:47, by their own message. Stand down
 mo: Stand down | If you called anybody, tell them now
 ana: off Anvil, 09:47
-[Sat 14:00] wait
+[Sat 12:46] wait
 crew: nothing
 mo: nothing
 ana: nothing
+# No alert goes out any more; what the ledge did is asked of her alone.
+[Sat 14:00] wait
+crew: nothing
+mo: nothing
+ana: two questions
 [Sat 14:01] ana> /off
 crew: I have you on no ledge

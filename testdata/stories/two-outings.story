@@ -14,7 +14,7 @@ crew: Bram: off Long Step, 08:00
 crew: Bram is off the rocks. Still out: Ana
 [Sat 08:01] ana> /off
 crew: Ana and Bram: off Anvil
-[Sat 12:00] wait
+[Sat 10:59] wait
 crew: nothing
 # Two parties late at once: which of them is being looked for is not guessed.
 [Sun 07:00] ana> /out Anvil back 9am

@@ -322,7 +322,7 @@ func (d *drama) watch() {
 }
 
 func (d *drama) result(x watch.Watch, en, es string) {
-	look, err := lookOf(x)
+	look, err := lookFor(x, usualStay, time.Time{}, x.EndedAt)
 	if err != nil {
 		d.t.Fatal(err)
 	}

@@ -63,21 +63,6 @@ func (d *Desk) sayWatch(tx *session.Tx, c session.Crew, x watch.Watch, effects [
 
 // lookOf works out what a watch can and cannot show. again is when the water will stand otherwise, as far as the tide tells.
 func lookOf(tx *session.Tx, x watch.Watch, again time.Time) (wording.Look, error) {
-	min := x.Watched(x.EndedAt).Minutes()
-	in, err := ledge.InferWatch(ledge.WatchInput{Washes: len(x.Waves), Minutes: max(min, 1.0/60), ThenMinutes: 60})
-	if err != nil {
-		return wording.Look{}, err
-	}
-	l := wording.Look{UpperPerH: in.Upper95, TideMaking: x.Sea.Making, Again: again, Late: tx.Now().Sub(x.EndedAt)}
-	if l.Again.IsZero() {
-		l.Again = x.EndedAt.Add(2 * time.Hour).Truncate(15 * time.Minute)
-	}
-	if !x.Sea.Known || !(x.Sea.Tz > 0) {
-		return l, nil
-	}
-	l.Waves = int(min*60/x.Sea.Tz + 0.5)
-	sets := setsEvery(x)
-	l.SetsMinutes, l.LongPeriod = sets.Minutes(), sets > x.Watched(x.EndedAt)
 	open, err := tx.OpenOutings()
 	if err != nil {
 		return wording.Look{}, err
@@ -88,6 +73,26 @@ func lookOf(tx *session.Tx, x watch.Watch, again time.Time) (wording.Look, error
 			stay = o.BackBy.Sub(x.EndedAt)
 		}
 	}
+	return lookFor(x, stay, again, tx.Now())
+}
+
+// lookFor is lookOf for somebody who stays so long.
+func lookFor(x watch.Watch, stay time.Duration, again, now time.Time) (wording.Look, error) {
+	min := x.Watched(x.EndedAt).Minutes()
+	in, err := ledge.InferWatch(ledge.WatchInput{Washes: len(x.Waves), Minutes: max(min, 1.0/60), ThenMinutes: 60})
+	if err != nil {
+		return wording.Look{}, err
+	}
+	l := wording.Look{UpperPerH: in.Upper95, TideMaking: x.Sea.Making, Again: again, Late: now.Sub(x.EndedAt)}
+	if l.Again.IsZero() {
+		l.Again = x.EndedAt.Add(2 * time.Hour).Truncate(15 * time.Minute)
+	}
+	if !x.Sea.Known || !(x.Sea.Tz > 0) {
+		return l, nil
+	}
+	l.Waves = int(min*60/x.Sea.Tz + 0.5)
+	sets := setsEvery(x)
+	l.SetsMinutes, l.LongPeriod = sets.Minutes(), sets > x.Watched(x.EndedAt)
 	l.Stay = stay.Round(time.Hour)
 	if n := min * 60 / x.Sea.Tz; n >= 1 {
 		few, err := wave.Rayleigh().LargestOf(n)

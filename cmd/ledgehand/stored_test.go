@@ -505,10 +505,13 @@ func outings(t *testing.T) map[string]outing.Outing {
 	}
 	fell := apply(party, 70, outing.FellIn{By: 31, Name: "Rae", Chat: 31, Unsure: true})
 	wiped, _ := home.Tick(home.ClosedAt.Add(outing.Keeps))
+	spanish := released
+	spanish.Released = slices.Clone(released.Released)
+	spanish.Released[0].Language = "es"
 	return map[string]outing.Outing{
 		"open": party, "alone": alone, "late": until(delayed, 151), "overdue": overdue, "acknowledged": taken, "group-shut": shut, "group-moved": moved,
 		"off": off, "home": home, "missed": missed, "cancelled": gone, "mates": mates, "held-up": held, "deaf": deaf, "shown": shown, "languages": languages,
-		"fell-in": fell, "wiped": wiped, "mail": mail, "released": released,
+		"fell-in": fell, "wiped": wiped, "mail": mail, "released": released, "released-es": spanish,
 	}
 }
 

@@ -77,16 +77,16 @@ func TestAFallIsAnAlert(t *testing.T) {
 // With everybody late already the late alert goes on by itself; a fall only sounds it at once.
 func TestAFallOfTheLate(t *testing.T) {
 	o := starts()[0].open(t)
-	for o.NextLook().Before(o.BackBy.Add(31 * time.Minute)) {
+	for o.NextLook().Before(o.BackBy.Add(41 * time.Minute)) {
 		o, _ = o.Tick(o.NextLook())
 	}
-	now := o.BackBy.Add(32 * time.Minute)
+	now := o.BackBy.Add(42 * time.Minute)
 	o, _, _ = o.Apply(Acknowledge{By: mo, Name: "C0", Chat: mo, What: AckReached}, now)
 	o, es, err := o.Apply(FellIn{By: gil, Name: "C1", Chat: gil}, now.Add(time.Minute))
 	if err != nil || len(es) != 2 || es[1].First {
 		t.Fatalf("%v, %v: want the group and Mo told", kinds(es), err)
 	}
-	if look := o.NextLook(); look.After(o.BackBy.Add(40 * time.Minute)) {
+	if look := o.NextLook(); look.After(o.BackBy.Add(50 * time.Minute)) {
 		t.Errorf("next look %v: what was taken on before holds the alert back", look)
 	}
 }

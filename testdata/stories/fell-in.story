@@ -34,8 +34,8 @@ crew: Dell says: somebody fell in at Anvil | 38.95460 | Throw something
 mo: Dell says: somebody fell in at Anvil
 # Taken on long before the time to be back; the group hears by whom.
 [Sat 10:35] mo private taps I have called for help
-mo: Mo has called the emergency number
-crew: Mo has called the emergency number
+mo: Mo has called 911
+crew: Mo has called 911
 # What was taken on runs out: it sounds again.
 [Sat 11:04] wait
 mo: nothing

@@ -19,8 +19,6 @@ crew: The walk-in floods at | Dark from 19:47, before you are due | Sooner than 
 ana: the walk-in floods at | Come off while it is dry
 [Sat 19:03] wait
 ana: last light 19:47, in 4
-[Sat 19:30] wait
-ana: nothing
 [Sat 19:40] ana private> /off
 ana: off Anvil
 [Sat 21:00] wait

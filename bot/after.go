@@ -115,7 +115,7 @@ func (a *ask) askAfter(id string) error {
 		for _, p := range r.People {
 			if !slices.Contains(asked, p.Chat) {
 				asked = append(asked, p.Chat)
-				a.afterPanel(tx, w, o, r, p.Chat)
+				a.afterPanel(tx, wordsOf(c, o, p.Chat), o, r, p.Chat)
 			}
 		}
 		return nil

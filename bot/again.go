@@ -157,7 +157,7 @@ func (a *ask) tellAgain(id string) error {
 			return a.endLookout(tx, lookout.Tide, id) // another station meanwhile, or none
 		}
 		for _, to := range stillOutChats(o) {
-			a.post(tx, "", session.Slow, chat.Message{To: to.chat, Thread: to.thread, Quiet: true, Text: w.In(o.Zone).WatchTide(now, l.Since, l.Watched)})
+			a.post(tx, "", session.Slow, chat.Message{To: to.chat, Thread: to.thread, Quiet: true, Text: wordsOf(c, o, to.chat).WatchTide(now, l.Since, l.Watched)})
 		}
 		return nil
 	})

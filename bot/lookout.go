@@ -28,6 +28,8 @@ func (a *ask) lookAgain() error {
 		return a.tellAgain(a.r.Look.Of)
 	case lookout.After:
 		return a.askAfter(a.r.Look.Of)
+	case lookout.Home:
+		return a.lookHome(a.r.Look.Of)
 	}
 	return nil
 }

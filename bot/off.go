@@ -113,6 +113,29 @@ func (a *ask) home() error {
 	if len(fs) > 0 {
 		return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} })
 	}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	ended, err := a.latelyIn(crewsOf(p), func(o outing.Outing) bool {
+		m, in := o.Member(a.r.From.ID)
+		return in && m.HomeAt.IsZero() && o.Closed() && !o.Cancelled && a.cause.Now.Sub(o.ClosedAt) < aDay
+	})
+	if err != nil {
+		return err
+	}
+	for i, o := range ended { // all of them: whoever is home is missed by nobody
+		cause := a.cause
+		if i > 0 {
+			cause = cause.Then("home/" + o.ID)
+		}
+		if err := a.onOutingAs(cause, session.CrewID(o.Crew), o.ID, func(outing.Outing) outing.Event { return outing.SayAtHome{By: a.r.From.ID} }); err != nil {
+			return err
+		}
+	}
+	if len(ended) > 0 {
+		return nil
+	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		a.reply(tx, w.T("home", "who", a.name()))
 		return nil

@@ -65,6 +65,7 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 	z := zone(card.Zone)
 	w = w.In(card.Zone)
 	rest, with := company(c, rest)
+	rest, with.home = homeBy(rest, a.at(), z, order(c))
 	when, err := backBy(rest, a.at(), z, order(c))
 	if err != nil {
 		var amb *command.Ambiguous
@@ -109,6 +110,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	}
 	if t != nil {
 		o.Trip = t.ID
+	}
+	if with.home.After(back) {
+		o.HomeBy = with.home
 	}
 	ids := append([]int64{a.r.From.ID}, with.ids...)
 	for _, id := range ids {
@@ -203,7 +207,7 @@ func (a *ask) timeChosen(arg string) error {
 		if err != nil {
 			return err
 		}
-		return a.open(tx, c, w.In(card.Zone), led, card, back, party{splitIDs(q.Args["with"]), strings.Fields(q.Args["guests"])}, nil)
+		return a.open(tx, c, w.In(card.Zone), led, card, back, party{ids: splitIDs(q.Args["with"]), guests: strings.Fields(q.Args["guests"])}, nil)
 	})
 }
 

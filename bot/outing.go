@@ -106,6 +106,14 @@ func (a *ask) apply(tx *session.Tx, c session.Crew, o outing.Outing, e outing.Ev
 	}
 	if next.Closed() && !o.Closed() {
 		a.lesser("ask afterwards", ends(tx, next))
+		if err := headsHome(tx, next); err != nil {
+			return o, err
+		}
+	}
+	if _, home := e.(outing.SayAtHome); home {
+		if err := a.tellHome(tx, c, next); err != nil {
+			return o, err
+		}
 	}
 	a.sayOuting(tx, c, next, effects)
 	a.panel(tx, c, next)

@@ -3,6 +3,7 @@ package bot
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"ledgehand/bot/wording"
 	"ledgehand/session"
@@ -14,6 +15,7 @@ import (
 type party struct {
 	ids    []int64
 	guests []string
+	home   time.Time // when they will be home, where they said so
 }
 
 // timeWords end the names after "with".

@@ -275,6 +275,16 @@ func safetySamples(t *testing.T) []safetySample {
 	d.apply(9, 52, outing.WasDeaf{From: d.at(9, 32), To: d.at(9, 50)})
 	d.keep(outing.SayDeaf, contact, "Mo ashore, alarmed before", "Mo en tierra, con la alerta ya recibida")
 
+	d.open(func(o *outing.Outing) { o.HomeBy = d.at(10, 30) })
+	d.apply(8, 50, outing.SayOffRocks{By: 1})
+	road := d.o
+	d.note("", "Ana, off the rocks, at the time she said she would be home", "Ana, fuera de las rocas, a la hora en que dijo que estaría en casa", func(w wording.Words) chat.Message {
+		return chat.Message{Text: w.HomeAsk(road, notHome(road))}
+	})
+	d.note("", "The group and Mo, half an hour later", "El grupo y Mo, media hora después", func(w wording.Words) chat.Message {
+		return chat.Message{Text: w.HomeLate(road, notHome(road), d.at(11, 0))}
+	})
+
 	warned := []conditions.Warning{{Event: "High Surf Warning", Headline: "High Surf Warning until Saturday evening", Sender: "An invented office", Covers: new(true)}}
 	d.open(nil)
 	out := d.o

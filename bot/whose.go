@@ -3,6 +3,7 @@ package bot
 import (
 	"slices"
 
+	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
 	"ledgehand/session/outing"
@@ -146,6 +147,9 @@ func (a *ask) confirm(tx *session.Tx, w wording.Words, c session.Crew, o outing.
 		return // everybody alarmed is told, this chat among them
 	case outing.SayAtHome:
 		a.toast = w.T("toast_home")
+		if a.r.Kind == chat.KindText && a.r.Place.ID != o.PartyChat() {
+			a.answer(tx, w.T("home", "who", a.name()))
+		}
 		return
 	case outing.LetGo:
 		a.toast = w.T("letgo_done")

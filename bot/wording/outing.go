@@ -18,7 +18,7 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return w.opened(o, now)
 	case outing.SayPlan:
 		return lines(
-			w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
+			strings.TrimSpace(w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now))+" "+w.homeBy(o, now)),
 			w.T("plan_what", "at", w.Clock(contactAt(o))),
 			w.T("plan_silence", "at", w.Clock(contactAt(o).Add(o.Ladder.Repeat)), "who", w.list(all(o))),
 			w.quietThere(o),
@@ -138,7 +138,7 @@ func (w Words) opened(o outing.Outing, now time.Time) string {
 		jacket += " " + w.T("no_signal")
 	}
 	return lines(
-		w.T(head, "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now)),
+		strings.TrimSpace(w.T(head, "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now))+" "+w.homeBy(o, now)),
 		w.ashore(o), jacket, w.ends(o, now), w.next(o, now), w.T("opened_type"))
 }
 

@@ -35,6 +35,23 @@ func ForAfter(id string, closed time.Time, zone *time.Location) Lookout {
 	return Lookout{V: Version, Kind: After, Of: id, At: []time.Time{byDay(closed.Add(AskAfter), zone)}, Until: closed.Add(AskWithin)}
 }
 
+// How long somebody who is off the rocks has to say that they are home before others hear of it, and until they hear of it again.
+// common practice, no source: a road is no ledge, and a flat battery likelier than harm.
+const (
+	HomeTold   = 30 * time.Minute
+	HomeAgain  = 90 * time.Minute
+	homeLeast  = 30 * time.Minute // after the "off", however late that came
+	homeWithin = 6 * time.Hour
+)
+
+// ForHome looks at the time at which those of an outing said they would be home: they are asked, then others are told, twice.
+func ForHome(id string, homeBy, closed time.Time) Lookout {
+	if least := closed.Add(homeLeast); homeBy.Before(least) {
+		homeBy = least
+	}
+	return Lookout{V: Version, Kind: Home, Of: id, At: []time.Time{homeBy, homeBy.Add(HomeTold), homeBy.Add(HomeAgain)}, Until: homeBy.Add(homeWithin)}
+}
+
 // askLater is how long those who are out again are left alone before it is looked whether they are back.
 const askLater = time.Hour
 

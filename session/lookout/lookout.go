@@ -19,6 +19,7 @@ const (
 	Outing Kind = "outing"
 	Tide   Kind = "tide"  // of an outing: the water stands otherwise than when it was watched
 	After  Kind = "after" // of an outing: what the ledge did is asked of those who were there
+	Home   Kind = "home"  // of an outing: who is off the rocks and said when they would be home is not there yet
 )
 
 // Lookout is one standing order to look.

@@ -39,7 +39,8 @@ type Outing struct {
 	Zone      string    `json:"zone"`  // IANA zone in which times are told
 	OpenedBy  int64     `json:"opened_by"`
 	OpenedAt  time.Time `json:"opened_at"`
-	BackBy    time.Time `json:"back_by"` // off the rocks by, UTC
+	BackBy    time.Time `json:"back_by"`          // off the rocks by, UTC
+	HomeBy    time.Time `json:"home_by,omitzero"` // home by, where they said so
 	People    []Member  `json:"people"`
 	Contacts  []Contact `json:"contacts,omitempty"` // ashore, in the order they are told
 	Mates     []Contact `json:"mates,omitempty"`    // of the crew, reachable in private: told there when the group cannot be

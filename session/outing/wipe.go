@@ -23,7 +23,7 @@ func (o Outing) Wiped() bool { return !o.WipedAt.IsZero() }
 func (o Outing) wipe(now time.Time) Outing {
 	kept := Outing{
 		V: o.V, ID: o.ID, Crew: o.Crew, Group: o.Group, Thread: o.Thread, Trip: o.Trip, Ledge: o.Ledge, Zone: o.Zone,
-		OpenedBy: o.OpenedBy, OpenedAt: o.OpenedAt, BackBy: o.BackBy, Ladder: o.Ladder, Told: o.Told, Heard: o.Heard, Tries: o.Tries, Falls: o.Falls,
+		OpenedBy: o.OpenedBy, OpenedAt: o.OpenedAt, BackBy: o.BackBy, HomeBy: o.HomeBy, Ladder: o.Ladder, Told: o.Told, Heard: o.Heard, Tries: o.Tries, Falls: o.Falls,
 		ClosedAt: o.ClosedAt, Cancelled: o.Cancelled, Deaf: o.Deaf, AskedAgain: o.AskedAgain, GroupWas: o.GroupWas, GroupRefused: o.GroupRefused,
 		WipedAt: now,
 	}

@@ -50,7 +50,7 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 		return w.acked(o, e)
 	case outing.SayMemberOff:
 		off := strings.Split(e.Who, ", ")
-		return w.T("member_off", "n", len(off), "who", w.list(off), "out", w.list(still), "by", w.Clock(o.BackBy))
+		return lines(w.T("member_off", "n", len(off), "who", w.list(off), "out", w.list(still), "by", w.Clock(o.BackBy)), w.next(o, now)) // the last one is looked for sooner
 	case outing.SayOff:
 		return lines(w.T("off", "who", w.list(all(o)), "ledge", o.Ledge, "at", w.Clock(o.ClosedAt)), w.T("off_after"))
 	case outing.SayStandDown:

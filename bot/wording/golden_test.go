@@ -40,6 +40,7 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"problems":   problemSamples,
 	"help":       helpSamples,
 	"fellin":     fellInSamples,
+	"who":        whoSamples,
 }
 
 // at is a time of the invented Saturday in the ledges' zone.

@@ -251,17 +251,6 @@ func (a *ask) leaveHolding() error {
 	if err != nil {
 		return err
 	}
-	if err := a.endHolding(p); err != nil {
-		return err
-	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		a.answer(tx, w.T("letgo_done"))
-		return nil
-	})
-}
-
-// endHolding ends it in the records, and tells each crew.
-func (a *ask) endHolding(p session.Person) error {
 	for _, h := range p.Holds {
 		if err := a.doIn(h.Crew, a.cause.Then("leave/"+string(h.Crew)), func(tx *session.Tx, c session.Crew, w wording.Words) error {
 			n := len(c.Holders)
@@ -278,12 +267,18 @@ func (a *ask) endHolding(p session.Person) error {
 			return err
 		}
 	}
-	return a.Session.DoPerson(a.ctx, a.cause.Then("leave"), a.r.From.ID, func(tx *session.Tx) error {
+	if err := a.Session.DoPerson(a.ctx, a.cause.Then("leave"), a.r.From.ID, func(tx *session.Tx) error {
 		p, _, err := tx.LoadPerson(a.r.From.ID)
 		if err != nil {
 			return err
 		}
 		p.Holds = nil
 		return tx.PutPerson(p)
+	}); err != nil {
+		return err
+	}
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		a.answer(tx, w.T("letgo_done"))
+		return nil
 	})
 }

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -86,10 +87,6 @@ func (a *ask) forgetNow() error {
 	if ok, err := a.mayForget(); !ok || err != nil {
 		return err
 	}
-	p, err := a.person(a.r.From.ID)
-	if err != nil {
-		return err
-	}
 	names, err := a.Session.NamesOf(a.ctx, a.r.From.ID)
 	if err != nil {
 		return err
@@ -101,10 +98,10 @@ func (a *ask) forgetNow() error {
 	}); err != nil {
 		return err
 	}
-	if err := a.endHolding(p); err != nil { // the anglers hear of it before anything else happens
-		return err
-	}
-	if err := a.Session.Forget(a.ctx, a.cause, f, a.tellForgotten); err != nil {
+	switch err := a.Session.Forget(a.ctx, a.cause, f, a.tellForgotten); {
+	case errors.Is(err, session.ErrNeeded): // in an outing that does not lead here from their own record
+		return a.say("forget_needed")
+	case err != nil:
 		return err
 	}
 	a.known.drop(f.ID)

@@ -2,6 +2,8 @@ package session
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"slices"
@@ -132,20 +134,33 @@ type Released struct {
 	Lost []Holder // of their own, held by others
 }
 
+// ErrNeeded means that somebody has a part in an outing that is open: what is known of them may save a life.
+var ErrNeeded = errors.New("has a part in an open outing")
+
 // Forget takes a person out of every record: each is a change of its own, so that a second delivery goes on where the first ended.
 // What is theirs alone goes, what others share stays without them. tell says to whom it matters what of held plans ended, in the same
-// change. All that is left then is the record of their private chat as a crew, for LeaveCrew.
+// change. All that is left then is the record of their private chat as a crew, for LeaveCrew. ErrNeeded, with nothing changed, while they
+// have a part in an open outing anywhere.
 func (s *Service) Forget(ctx context.Context, cause Cause, f Forgotten, tell func(tx *Tx, r Released)) error {
 	var todo []string
+	needed := false
 	if _, err := s.Each(ctx, func(key string, v any) {
+		if o, ok := v.(*outing.Outing); ok && !o.Closed() && o.Involves(f.ID) {
+			needed = true
+		}
 		if key != personKey(f.ID) && key != crewKey(CrewOf(f.ID)) && f.concerns(key, v) {
 			todo = append(todo, key)
 		}
 	}); err != nil {
 		return fmt.Errorf("look for what is to be forgotten: %w", err)
 	}
-	for i, key := range append(todo, personKey(f.ID)) {
-		if err := s.forgetIn(ctx, cause.Then(fmt.Sprintf("forget/%d/%s", i, KindOf(key))), key, f, tell); err != nil {
+	if needed {
+		return ErrNeeded
+	}
+	for _, key := range append(todo, personKey(f.ID)) {
+		// Named after the record, for what is left to do is another list each time; by a sum, for it may hold their number.
+		sum := sha256.Sum256([]byte(key))
+		if err := s.forgetIn(ctx, cause.Then("forget/"+hex.EncodeToString(sum[:8])), key, f, tell); err != nil {
 			return fmt.Errorf("forget somebody in a %s: %w", KindOf(key), err)
 		}
 	}

@@ -41,6 +41,7 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"help":       helpSamples,
 	"fellin":     fellInSamples,
 	"mail":       mailSamples,
+	"who":        whoSamples,
 }
 
 // at is a time of the invented Saturday in the ledges' zone.

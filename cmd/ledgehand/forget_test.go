@@ -60,6 +60,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(crew, ana, "/catch valezed 1 kelp greenling 40")
 	g.writes(vale, vale, "/me phone +00 555 0177")
 	g.writes(vale, vale, "/me car redvan")
+	g.writes(ana, ana, "/me phone +00 555 0142")
 	g.writes(vale, vale, "/contact")
 	g.starts(mo, g.linkOf(vale))
 	g.press(mo, mo, "accept")
@@ -98,6 +99,9 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 		if _, ok := g.said(vale, words); !ok {
 			t.Errorf("an export lacks %q:\n%s", words, g)
 		}
+	}
+	if p, ok := g.said(vale, "All I hold about Valezed"); ok && strings.Contains(p.Text, "0142") {
+		t.Errorf("an export tells of others more than names:\n%s", p.Text)
 	}
 	before := len(g.tracesIn(t))
 	if before < 15 {
@@ -148,5 +152,32 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(vale, vale, "/off")
 	if _, ok := g.said(vale, "Valezed: off Anvil"); !ok {
 		t.Errorf("back again, their off in private is not heard:\n%s", g)
+	}
+}
+
+// Who holds one plan hears of nobody else of that crew, and of no place.
+func TestWhoIsOutIsToldToThoseWhoMayKnow(t *testing.T) {
+	g := guard(t, stageParts{}, nil, "The crew")
+	g.starts(ana, "")
+	g.writes(ana, ana, "/contact")
+	g.starts(mo, g.linkOf(ana))
+	g.press(mo, mo, "accept")
+	g.starts(eve, "")
+	g.writes(crew, ana, "/ledge add Anvil at 38.9546 -123.7406 lip 6.1 faces 270")
+	g.writes(crew, ana, "/out Anvil back in 2 hours")
+	g.writes(crew, bram, "/out Anvil back in 3 hours")
+	for who, c := range map[int64]struct{ has, lacks []string }{
+		ana: {[]string{"Ana, alone", "Bram, alone"}, nil}, mo: {[]string{"Ana, alone"}, []string{"Bram"}}, eve: {[]string{"Nobody is out"}, []string{"Ana", "Bram", "Anvil"}},
+	} {
+		g.writes(who, who, "/who")
+		p, ok := g.said(who, c.has...)
+		if !ok {
+			t.Errorf("%d is not told %q:\n%s", who, c.has, g)
+		}
+		for _, s := range append(c.lacks, "38.9", "123.7") {
+			if strings.Contains(p.Text, s) {
+				t.Errorf("%d is told %q: %s", who, s, p.Text)
+			}
+		}
 	}
 }

@@ -58,20 +58,20 @@ func TestBounds(t *testing.T) {
 
 	// A stranger: ten, then one line that says so, then nothing, until the minute is over.
 	at := flood(eve, eve, 30, "/privacy")
-	if got, told := g.replies(eve, at, "I store"), g.replies(eve, at, "Too fast"); got != 10 || told != 1 {
+	if got, told := g.replies(eve, at, "What I keep"), g.replies(eve, at, "Too fast"); got != 10 || told != 1 {
 		t.Errorf("a stranger's 30 lines: %d answers and %d words about it, want 10 and 1", got, told)
 	}
 	if at = flood(eve, eve, 5, "/privacy"); len(g.texts(eve, at)) != 0 {
 		t.Errorf("within the minute: %q, want nothing", g.texts(eve, at))
 	}
 	g.set(g.now().Add(time.Minute))
-	if at = flood(eve, eve, 1, "/privacy"); g.replies(eve, at, "I store") != 1 {
+	if at = flood(eve, eve, 1, "/privacy"); g.replies(eve, at, "What I keep") != 1 {
 		t.Error("a minute later a line is not answered")
 	}
 
 	// A member: twenty. In private, for chatter in a group waits until it has room.
 	at = flood(ana, ana, 40, "/privacy")
-	if got, told := g.replies(ana, at, "I store"), g.replies(ana, at, "Too fast"); got != 20 || told != 1 {
+	if got, told := g.replies(ana, at, "What I keep"), g.replies(ana, at, "Too fast"); got != 20 || told != 1 {
 		t.Errorf("a member's 40 lines: %d answers and %d words about it, want 20 and 1", got, told)
 	}
 	if at = flood(ana, ana, 1, "/privacy"); len(g.texts(ana, at)) != 0 {
@@ -79,7 +79,7 @@ func TestBounds(t *testing.T) {
 	}
 
 	// Bram, who said nothing, is not held back by Ana's lines; nor is Ana where it matters.
-	if at = flood(crew, bram, 1, "/privacy@"+bottest.BotUsername); g.replies(crew, at, "I store") != 1 {
+	if at = flood(crew, bram, 1, "/privacy@"+bottest.BotUsername); g.replies(crew, at, "What I keep") != 1 {
 		t.Error("one is held back by another's lines")
 	}
 	at = flood(crew, ana, 1, "/out@"+bottest.BotUsername+" Anvil back in 1 hour")
@@ -92,7 +92,12 @@ func TestBounds(t *testing.T) {
 			t.Fatalf("delay %d is held back: %q", i, g.texts(crew, at))
 		}
 	}
-	if at = flood(ana, ana, 1, "I'm off!"); g.replies(crew, at, "Ana: off Anvil") != 1 {
+	for _, l := range []string{"/fellin", "/overboard he slipped", "/feelin", "Man overboard!"} {
+		if at = flood(ana, ana, 1, l); g.replies(ana, at, "person in the water at 38.9546") != 1 {
+			t.Errorf("%q is held back: %q", l, g.texts(ana, at))
+		}
+	}
+	if at = flood(ana, ana, 1, "I'm off!"); g.replies(crew, at, "Ana: off the rocks") != 1 {
 		t.Error("a typed off is held back")
 	}
 }
@@ -134,7 +139,7 @@ func TestABacklogIsNotTooFast(t *testing.T) {
 		g.server.Write(eve, eve, "/privacy", bottest.Ago(time.Duration(40-i)*10*time.Second))
 	}
 	g.drain()
-	if got := g.replies(eve, at, "I store"); got != 40 {
+	if got := g.replies(eve, at, "What I keep"); got != 40 {
 		t.Errorf("%d of 40 lines of seven minutes answered", got)
 	}
 }
@@ -158,7 +163,7 @@ func TestAGroupHasABound(t *testing.T) {
 	for range 20 { // chatter in a group waits until it has room
 		g.rest()
 	}
-	if got, told := g.replies(square, at, "I store"), g.replies(square, at, "Too fast"); got != 20 || told != 1 {
+	if got, told := g.replies(square, at, "What I keep"), g.replies(square, at, "Too fast"); got != 20 || told != 1 {
 		t.Errorf("30 strangers in a group: %d answers and %d words about it, want 20 and 1", got, told)
 	}
 }

@@ -378,7 +378,7 @@ func TestAPartyWithoutEndIsStillSaid(t *testing.T) {
 		"[Sat 07:00] ana> /out Anvil back 9am with " + names[:3900],
 		"crew: Out: Ana",
 		"mo: You hold the plan of Ana",
-		"[Sat 09:30] wait",
+		"[Sat 09:40] wait",
 		"mo: Call 911 now",
 		"mo: HAND-OVER SHEET",
 		"[Sat 09:31] ana> /off all",

@@ -35,6 +35,8 @@ func (a *ask) ledge(args string) error {
 		return a.ledgeStation(rest)
 	case "timezone":
 		return a.ledgeZone(rest)
+	case "access", "waysout", "parking", "ring", "askfor":
+		return a.ledgeSaid(strings.ToLower(verb), rest)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		l, ok := c.LedgeNamed(args)

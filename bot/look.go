@@ -272,7 +272,7 @@ func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, car
 		s.Lat, s.Lon = &lat, &lon
 	}
 	s.WaysOut = strings.Join(card.WaysOut, "; ")
-	s.Parking = card.Parking
+	s.Access, s.Parking = card.Access, card.Parking
 	s.Number, s.AskFor = card.Emergency.Number, card.Emergency.AskFor
 	if card.RescueRing != nil {
 		s.Ring = card.RescueRing.Where

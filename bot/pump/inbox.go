@@ -39,8 +39,9 @@ type Inbox struct {
 	Observer Observer // nil: nobody listens
 
 	mu     sync.Mutex
-	flying map[string]bool // letters in the pool; they stay in the inbox until their effect is committed
-	failed map[string]int  // how often a letter failed
+	flying map[string]bool      // letters in the pool; they stay in the inbox until their effect is committed
+	failed map[string]int       // how often a letter failed
+	waits  map[string]time.Time // since when a letter waits for an older one elsewhere
 	pool   sync.WaitGroup
 	slots  chan struct{}
 	landed int

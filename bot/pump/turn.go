@@ -21,13 +21,14 @@ import (
 // round, and nothing is judged before.
 var errNotYet = errors.New("an older letter of the same person waits in another shard")
 
-// turnUntil is how long a letter waits for older ones: a shard that nobody serves is taken over in that time. Then it is read all the
-// same; that is late, and better than never.
+// turnUntil is how long a letter waits for older ones, from when this replica first put it off: a shard that nobody serves is taken
+// over in that time, and letters that lay here through a fall of ours are no older than others. Then it is read all the same; that is
+// late, and better than never.
 const turnUntil = time.Minute
 
 // inOrder says errNotYet while an older letter of the same person waits elsewhere.
 func (b *Inbox) inOrder(ctx context.Context, s session.Shard, l session.Letter, r chat.Request, now time.Time) error {
-	if r.From.ID == 0 || now.Sub(l.Got) >= turnUntil {
+	if r.From.ID == 0 {
 		return nil
 	}
 	shards, err := b.Desk.Elsewhere(ctx, r, s, now)
@@ -43,10 +44,38 @@ func (b *Inbox) inOrder(ctx context.Context, s session.Shard, l session.Letter, 
 			return fmt.Errorf("look what waits in another shard: %w", err)
 		}
 		if slices.ContainsFunc(letters, func(x session.Letter) bool { return b.before(x, l, r) }) {
-			return errNotYet
+			if b.putOff(s, l.Seq, now) < turnUntil {
+				return errNotYet
+			}
+			b.Log.Warn("a letter is read before an older one of the same person, which nobody reads", "id", l.ID)
+			break
 		}
 	}
+	b.inTurn(s, l.Seq)
 	return nil
+}
+
+// putOff notes that a letter waits, and says for how long it has.
+func (b *Inbox) putOff(s session.Shard, seq string, now time.Time) time.Duration {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.waits == nil {
+		b.waits = map[string]time.Time{}
+	}
+	key := flightKey(s, seq)
+	since, known := b.waits[key]
+	if !known {
+		since = now
+		b.waits[key] = now
+	}
+	return now.Sub(since)
+}
+
+// inTurn ends that.
+func (b *Inbox) inTurn(s session.Shard, seq string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	delete(b.waits, flightKey(s, seq))
 }
 
 // before says whether a letter of another shard is the same person's, older, and none that takes its time (I7).

@@ -29,6 +29,7 @@ type Card struct {
 	Roughness   float64         `json:"gamma_f,omitempty"`        // 1, and when left out: smooth rock
 	WalkInGate  *measure.Metres `json:"walk_in_gate_m,omitempty"` // the walk-in floods above this tide
 	WalkMinutes int             `json:"walk_min,omitempty"`       // from the ledge to where the dark does not matter, 0 not said
+	Access      string          `json:"access,omitempty"`         // the way in, as it is read out to rescuers
 	WaysOut     []string        `json:"ways_out,omitempty"`       // above the high line, when the walk-in floods
 	LandFish    string          `json:"land_fish,omitempty"`      // where a fish, or a swimmer, can be landed
 	RescueRing  *RescueRing     `json:"rescue_ring,omitempty"`

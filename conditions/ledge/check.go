@@ -129,6 +129,7 @@ func (c Card) checkPlace(f *faults) {
 	}
 	f.text("land_fish", c.LandFish, longestText)
 	f.text("parking", c.Parking, longestText)
+	f.text("access", c.Access, longestText)
 	f.text("datum", c.Datum, longestName)
 	f.text("tide_station", c.TideStation, longestName)
 	f.text("emergency", c.Emergency.AskFor, longestText)

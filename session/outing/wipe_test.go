@@ -95,7 +95,7 @@ func TestWhatAWipeLeaves(t *testing.T) {
 	slices.Sort(left)
 	want := strings.Fields(`
 		asked_again back_by cancelled closed_at contacts.chat contacts.id contacts.language contacts.name contacts.reached contacts.refused contacts.until crew
-		deaf.for deaf.from deaf.to delays.at delays.by delays.from delays.to falls.at falls.by falls.name falls.unsure group group_refused group_was
+		deaf.for deaf.from deaf.to delays.at delays.by delays.from delays.to falls.at falls.by falls.name falls.unsure group group_refused group_was home_by
 		heard.at heard.what heard.who id ladder.contact ladder.party ladder.remind ladder.repeat ledge opened_at opened_by
 		people.chat people.home_at people.id people.language people.name people.off_at people.off_by
 		sheet.ask_for sheet.datum sheet.last_light sheet.lifejacket sheet.next_tide sheet.next_tide_height sheet.next_tide_is_high sheet.number

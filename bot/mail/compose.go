@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"html"
 	"net/mail"
 	"strings"
 	"unicode"
@@ -22,7 +21,7 @@ func (s *Sender) compose(m chat.Message) (*gomail.Msg, error) {
 	if m.Mail == nil || !plainAddress(m.Mail.Address) {
 		return nil, errNoAddress
 	}
-	text := plain(m.Text)
+	text := chat.Plain(strings.ToValidUTF8(m.Text, "\uFFFD"))
 	if strings.TrimSpace(text) == "" {
 		return nil, errNoText
 	}
@@ -74,21 +73,4 @@ func line(v string, most int) string {
 		r = append(r[:most-1], '…')
 	}
 	return string(r)
-}
-
-// plain is the text of a message without its markup.
-func plain(text string) string {
-	var b strings.Builder
-	in := false
-	for _, r := range strings.ToValidUTF8(text, "\uFFFD") {
-		switch {
-		case r == '<':
-			in = true
-		case r == '>' && in:
-			in = false
-		case !in:
-			b.WriteRune(r)
-		}
-	}
-	return html.UnescapeString(b.String())
 }

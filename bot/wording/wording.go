@@ -16,6 +16,8 @@ import (
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/language"
 	"golang.org/x/text/unicode/bidi"
+
+	"ledgehand/bot/chat"
 )
 
 //go:embed messages.*.json
@@ -179,21 +181,7 @@ func (w Words) and(next string) string {
 }
 
 // Plain is HTML as a terminal or a log shows it: tags gone, entities resolved.
-func Plain(s string) string {
-	var b strings.Builder
-	in := false
-	for _, r := range s {
-		switch {
-		case r == '<':
-			in = true
-		case r == '>' && in:
-			in = false
-		case !in:
-			b.WriteRune(r)
-		}
-	}
-	return html.UnescapeString(b.String())
-}
+func Plain(s string) string { return chat.Plain(s) }
 
 // Clean makes a name from outside fit for one line: no newlines, nothing that is not seen, no pile of marks on one
 // letter, no command that a thumb could set off, at most n runes.

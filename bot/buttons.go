@@ -91,7 +91,11 @@ func outingButtons(w wording.Words, o outing.Outing) [][]chat.Button {
 
 func alertButtons(w wording.Words, o outing.Outing, contact bool) [][]chat.Button {
 	r := ref(session.CrewID(o.Crew), o.ID)
-	called := button(w.T("b_called"), actAck, r, string(outing.AckCalled))
+	label := w.T("b_called")
+	if o.Sheet.Number != "" {
+		label = w.T("b_called_number", "number", o.Sheet.Number)
+	}
+	called := button(label, actAck, r, string(outing.AckCalled))
 	called.Style = chat.StyleGrave
 	rows := [][]chat.Button{
 		{button(w.T("b_trying"), actAck, r, string(outing.AckTrying))},

@@ -20,7 +20,7 @@ crew: My message to Mo did not get through | The plan is with Dell
 [Sat 09:30] wait
 dell: Ana has not checked in | Ring Ana: +00 555 0142
 dell: HAND-OVER SHEET
-[Sat 09:31] dell private taps I have called for help
+[Sat 09:31] dell private taps I have called 911
 crew: Dell has called 911
 [Sat 09:50] ana> /off
 dell: Stand down | If you called anybody, tell them now

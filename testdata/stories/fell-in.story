@@ -33,7 +33,7 @@ dell: Call 911. Say: person in the water at 38.95460, -123.74060
 crew: Dell says: somebody fell in at Anvil | 38.95460 | Throw something
 mo: Dell says: somebody fell in at Anvil
 # Taken on long before the time to be back; the group hears by whom.
-[Sat 10:35] mo private taps I have called for help
+[Sat 10:35] mo private taps I have called 911
 mo: Mo has called 911
 crew: Mo has called 911
 # What was taken on runs out: it sounds again.

@@ -21,7 +21,7 @@ mo: Mo is trying to reach Ana | I stay quiet until 18:51
 mo: nothing
 [Sat 18:51] wait
 mo: (still) | Nothing heard since Mo took it on at 18:36
-[Sat 18:55] mo private taps I have called for help
+[Sat 18:55] mo private taps I have called 911
 crew: Mo has called 911
 mo: Keep your phones free | Go down to no ledge alone
 [Sat 19:25] wait

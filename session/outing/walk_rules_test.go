@@ -336,7 +336,12 @@ func (w *walk) look(p, next place, es []Effect, bad func(string, ...any)) {
 	if !next.o.NextLook().After(p.now) {
 		bad("the next look is %v, want it after this one at %v", next.o.NextLook(), p.now)
 	}
-	if len(next.o.Told) == len(p.o.Told) || len(es) == 0 {
+	// It may say nothing only of what is of no use any more: a prompt that comes after the tide or the dark it is about.
+	lapsed := len(next.o.Told) > len(p.o.Told)
+	for _, t := range next.o.Told[len(p.o.Told):] {
+		lapsed = lapsed && t.Missed && len(t.To) == 0 && (t.Rung == RungGate || t.Rung == RungLight)
+	}
+	if len(next.o.Told) == len(p.o.Told) || len(es) == 0 && !lapsed {
 		bad("a look that was due says %v", kinds(es))
 	}
 	if o, es := next.o.Tick(p.now); len(es) != 0 || !equal(o, next.o) {

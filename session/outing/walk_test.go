@@ -301,7 +301,7 @@ func without(chats []int64, c int64) []int64 {
 func TestEveryWayOfAnOuting(t *testing.T) {
 	depth, most := 3, 500 // moves from each rung; places for each party
 	if *long {
-		depth, most = 4, 60_000
+		depth, most = 4, 150_000
 	}
 	for _, s := range starts() {
 		t.Run(s.name, func(t *testing.T) {

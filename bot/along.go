@@ -54,18 +54,12 @@ func (a *ask) goer(tx *session.Tx, c session.Crew, id int64) (goer, error) {
 	return g, nil
 }
 
-// added is what is known of the party, with whose it is where there are several.
-func added(was, name, more string, party int) string {
-	switch {
-	case more == "":
-		return was
-	case party > 1:
-		more = name + ": " + more
+// ofWhom is a fact of somebody, with their name where there are several.
+func ofWhom(name, fact string, party int) string {
+	if fact == "" || party == 1 {
+		return fact
 	}
-	if was == "" {
-		return more
-	}
-	return was + "; " + more
+	return name + ": " + fact
 }
 
 // along is a mate who says that they are out with a party that is under way.
@@ -93,7 +87,7 @@ func (a *ask) along(crew session.CrewID, id string) error {
 			return err
 		}
 		w = w.In(o.Zone)
-		next, err := a.apply(tx, c, o, outing.GoAlong{Member: g.member, Car: added("", g.member.Name, g.car, 2), Wears: added("", g.member.Name, g.wears, 2), Contacts: g.ashore})
+		next, err := a.apply(tx, c, o, outing.GoAlong{Member: g.member, Car: ofWhom(g.member.Name, g.car, 2), Wears: ofWhom(g.member.Name, g.wears, 2), Contacts: g.ashore})
 		if err != nil {
 			return a.problem(tx, w, err)
 		}

@@ -181,7 +181,7 @@ func (a *ask) invitationFared(own session.CrewID, id string, oc *chat.Outcome) e
 		if err != nil {
 			return err
 		}
-		w := wording.For(c.Language, wording.Units(c.Units), zone(c.Zone))
+		w := wordsIn(c, "")
 		text := w.T("invite_mail_refused", "who", inv.Name)
 		switch oc.Result {
 		case chat.ResultUnknown: // it may be there: the code stays good
@@ -205,7 +205,7 @@ func (d *Desk) InvitesOver(tx *session.Tx, of int64, over []session.MailInvite) 
 	if err != nil {
 		return err
 	}
-	w := wording.For(c.Language, wording.Units(c.Units), zone(c.Zone))
+	w := wordsIn(c, "")
 	for _, i := range over {
 		say(tx, session.Entry{ID: "inviteover/" + i.ID, Lane: session.Slow}, chat.Message{To: of, Text: w.T("invite_mail_over", "who", i.Name)})
 	}

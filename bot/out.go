@@ -124,7 +124,8 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			return err
 		}
 		o.People = append(o.People, g.member)
-		o.Sheet.Car, o.Sheet.Wearing = added(o.Sheet.Car, g.member.Name, g.car, len(ids)), added(o.Sheet.Wearing, g.member.Name, g.wears, len(ids))
+		o.Sheet.Car = outing.Joined(o.Sheet.Car, ofWhom(g.member.Name, g.car, len(ids)))
+		o.Sheet.Wearing = outing.Joined(o.Sheet.Wearing, ofWhom(g.member.Name, g.wears, len(ids)))
 		for _, h := range g.ashore {
 			if !slices.ContainsFunc(o.Contacts, func(x outing.Contact) bool { return x.ID == h.ID }) && !slices.Contains(ids, h.ID) {
 				o.Contacts = append(o.Contacts, h)

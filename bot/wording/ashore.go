@@ -64,11 +64,11 @@ func (w Words) Mail(o outing.Outing, e outing.Effect, now time.Time) (subject, t
 	var parts []string
 	switch e.Kind {
 	case outing.SayPlan:
-		worry := w.Clock(contactAt(o))
+		worry := w.Clock(o.AshoreAt())
 		parts = append(parts, lines(
 			w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.stamp(o.BackBy, now)),
 			w.T("mail_plan_what", "at", worry),
-			w.T("plan_silence", "at", w.Clock(contactAt(o).Add(o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.T("plan_silence", "at", w.Clock(o.AshoreAt().Add(o.Ladder.Repeat)), "who", w.list(all(o))),
 			w.quietThere(o),
 			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o))), w.Sheet(o, now))
 	case outing.SayContact, outing.SayFellIn:
@@ -104,7 +104,7 @@ func (w Words) subject(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayAlong:
 		s = w.T("mail_s_along", "who", e.Who, "ledge", o.Ledge, "by", by)
 	case outing.SayTimes:
-		s = w.T("mail_s_times", "who", w.list(still), "at", w.stamp(contactAt(o), now))
+		s = w.T("mail_s_times", "who", w.list(still), "at", w.stamp(o.AshoreAt(), now))
 	case outing.SayAcked:
 		s = w.T("mail_s_acked", "by", e.Who, "who", w.list(still))
 	case outing.SayStandDown:
@@ -187,7 +187,7 @@ func (w Words) PlanText(o outing.Outing, now time.Time) string {
 		w.T("plan_t_who", "who", HTML(strings.Join(who, ", "))),
 		where,
 		w.T("plan_t_by", "by", dated(o.BackBy)),
-		w.T("plan_t_worry", "at", dated(contactAt(o)), "number", w.number(o), "ask", w.askFor(o)),
+		w.T("plan_t_worry", "at", dated(o.AshoreAt()), "number", w.number(o), "ask", w.askFor(o)),
 		car,
 		w.T("plan_t_change"))
 	return w.T("plan_text") + "\n<pre>" + block + "</pre>"

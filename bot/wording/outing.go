@@ -19,8 +19,8 @@ func (w Words) Outing(o outing.Outing, e outing.Effect, now time.Time) string {
 	case outing.SayPlan:
 		return lines(
 			strings.TrimSpace(w.T("plan_head", "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now))+" "+w.homeBy(o, now)),
-			w.T("plan_what", "at", w.Clock(contactAt(o))),
-			w.T("plan_silence", "at", w.Clock(contactAt(o).Add(o.Ladder.Repeat)), "who", w.list(all(o))),
+			w.T("plan_what", "at", w.Clock(o.AshoreAt())),
+			w.T("plan_silence", "at", w.Clock(o.AshoreAt().Add(o.Ladder.Repeat)), "who", w.list(all(o))),
 			w.quietThere(o),
 			w.T("plan_danger", "number", w.number(o), "ask", w.askFor(o)),
 			w.T("plan_leave"))
@@ -148,12 +148,12 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 	if now.Before(o.BackBy) {
 		parts = append(parts, w.T("then_ask", "at", w.Clock(o.BackBy)))
 	}
-	pace, why := o.Pace()
-	if at := notBefore(o.BackBy.Add(pace.Party), o.AskedAgain); o.Group != 0 && now.Before(at) {
+	_, why := o.Pace()
+	if at := o.MatesAt(); o.Group != 0 && now.Before(at) {
 		parts = append(parts, w.T("then_party", "at", w.Clock(at)))
 	}
-	if cs := o.Reachable(); len(cs) > 0 && now.Before(contactAt(o)) {
-		parts = append(parts, w.T("then_contact", "at", w.Clock(contactAt(o)), "who", HTML(w.list(contacts(cs[:1])))))
+	if cs := o.Reachable(); len(cs) > 0 && now.Before(o.AshoreAt()) {
+		parts = append(parts, w.T("then_contact", "at", w.Clock(o.AshoreAt()), "who", HTML(w.list(contacts(cs[:1])))))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -168,24 +168,10 @@ func (w Words) next(o outing.Outing, now time.Time) string {
 	return steps
 }
 
-// contactAt is when the first of those ashore is told.
-func contactAt(o outing.Outing) time.Time {
-	pace, _ := o.Pace()
-	return notBefore(o.BackBy.Add(pace.Contact), o.AskedAgain)
-}
-
-// notBefore is a time, or that until which those out have to answer again.
-func notBefore(t, askedAgain time.Time) time.Time {
-	if t.Before(askedAgain) {
-		return askedAgain
-	}
-	return t
-}
-
 // contactTimes is what a change of the times comes to, for those ashore and for the party.
 func (w Words) contactTimes(o outing.Outing, e outing.Effect, now time.Time) string {
 	if e.To.Role == outing.RoleContact {
-		return w.T("delayed_contact", "contact", w.Clock(contactAt(o)))
+		return w.T("delayed_contact", "contact", w.Clock(o.AshoreAt()))
 	}
 	return w.next(o, now)
 }
@@ -259,7 +245,7 @@ func (w Words) delayed(o outing.Outing, e outing.Effect, now time.Time) string {
 	}
 	then := w.next(o, now)
 	if e.To.Role == outing.RoleContact {
-		then = w.T("delayed_contact", "contact", w.Clock(contactAt(o)))
+		then = w.T("delayed_contact", "contact", w.Clock(o.AshoreAt()))
 	}
 	return lines(w.T("delayed", "who", d.By, "ledge", o.Ledge, "old", w.When(d.From, now), "by", w.When(d.To, now)), why, w.ends(o, now), then)
 }

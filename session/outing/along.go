@@ -31,7 +31,7 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 	}
 	m := Member{ID: e.Member.ID, Name: e.Member.Name, Chat: e.Member.Chat, Phone: e.Member.Phone, Language: e.Member.Language}
 	o.People = append(o.People, m)
-	o.Sheet.Car, o.Sheet.Wearing = joined(o.Sheet.Car, e.Car), joined(o.Sheet.Wearing, e.Wears)
+	o.Sheet.Car, o.Sheet.Wearing = Joined(o.Sheet.Car, e.Car), Joined(o.Sheet.Wearing, e.Wears)
 	// Whoever goes along holds nobody's plan from ashore.
 	if i := slices.IndexFunc(o.Contacts, func(c Contact) bool { return c.ID == m.ID }); i >= 0 {
 		o.Contacts = slices.Delete(o.Contacts, i, i+1)
@@ -43,7 +43,7 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 	o.Heard = append(o.Heard, Heard{At: now, Who: m.Name, What: "along"})
 	effects := []Effect{{Kind: SayAlong, To: o.party(), For: o.BackBy, N: len(o.People), Who: m.Name}}
 	for _, c := range o.hearing() {
-		effects = append(effects, Effect{Kind: SayAlong, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: len(o.People), Who: m.Name})
+		effects = append(effects, Effect{Kind: SayAlong, To: c.recipient(), For: o.BackBy, N: len(o.People), Who: m.Name})
 	}
 	for _, c := range e.Contacts {
 		if _, out := o.Member(c.ID); out {
@@ -62,8 +62,8 @@ func (o Outing) goAlong(e GoAlong, now time.Time) (Outing, []Effect, error) {
 	return o, effects, nil
 }
 
-// joined is what was known, and more of it.
-func joined(was, more string) string {
+// Joined is what was known of a party, and more of it.
+func Joined(was, more string) string {
 	switch {
 	case more == "":
 		return was

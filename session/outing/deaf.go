@@ -47,7 +47,7 @@ func (o Outing) deaf(e WasDeaf, now time.Time) (Outing, []Effect, error) {
 		say(Recipient{Role: RoleAngler, Chat: o.chatOf(m), ID: m.ID, Name: m.Name})
 	}
 	for _, c := range o.Reachable() {
-		say(Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name})
+		say(c.recipient())
 	}
 	return o, effects, nil
 }

@@ -207,7 +207,7 @@ func (o Outing) delay(e SetDelay, now time.Time) (Outing, []Effect, error) {
 	o.Heard = append(o.Heard, Heard{At: now, Who: m.Name, What: "delay"})
 	effects := []Effect{{Kind: SayDelayed, To: o.party(), For: to, N: len(o.Delays), Who: m.Name}}
 	for _, c := range o.hearing() {
-		effects = append(effects, Effect{Kind: SayDelayed, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: to, N: len(o.Delays), Who: m.Name, WantOutcome: true})
+		effects = append(effects, Effect{Kind: SayDelayed, To: c.recipient(), For: to, N: len(o.Delays), Who: m.Name, WantOutcome: true})
 	}
 	return o, effects, nil
 }
@@ -274,7 +274,7 @@ func (o Outing) close(now time.Time, kind EffectKind) (Outing, []Effect, error) 
 		if kind == SayCancelled {
 			k = SayCancelled
 		}
-		effects = append(effects, Effect{Kind: k, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy})
+		effects = append(effects, Effect{Kind: k, To: c.recipient(), For: o.BackBy})
 	}
 	return o, effects, nil
 }
@@ -413,7 +413,7 @@ func (o Outing) groupUnreached(e Unreached, now time.Time) (Outing, []Effect, er
 		}
 	}
 	for _, c := range o.Reachable() {
-		effects = append(effects, Effect{Kind: SayUnreachable, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true, Until: e.Until})
+		effects = append(effects, Effect{Kind: SayUnreachable, To: c.recipient(), For: o.BackBy, N: -1, Who: e.Name, Alert: true, WantOutcome: true, Until: e.Until})
 	}
 	if o.fellInThere(o.Group) {
 		effects = append(effects, o.tellFellIn(o.mates()[1:], now)...)
@@ -466,7 +466,7 @@ func (o Outing) join(e Join, now time.Time) (Outing, []Effect, error) {
 	if e.Language != "" {
 		c.Language = e.Language
 	}
-	effects := []Effect{{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true}}
+	effects := []Effect{{Kind: SayPlan, To: c.recipient(), WantOutcome: true}}
 	if held {
 		return o, effects, nil // said again: the plan again, and no alarm
 	}

@@ -45,7 +45,7 @@ func (o Outing) fellIn(e FellIn, now time.Time) (Outing, []Effect, error) {
 func (o Outing) fellInHearing() []Recipient {
 	to := o.mates()
 	for _, c := range o.hearing() {
-		to = append(to, Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name})
+		to = append(to, c.recipient())
 	}
 	return to
 }

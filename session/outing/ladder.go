@@ -199,16 +199,28 @@ type step struct {
 // steps are the rungs of the present back-by time, in order. An outing with a group tells the mates before
 // those ashore; a lone angler has no mates to tell.
 func (o Outing) steps() []step {
-	pace, _ := o.Pace()
 	out := o.prompts()
 	if o.Ladder.Remind > 0 && o.Sheet.Signal != "no" && o.BackBy.Sub(o.lastSet()) > o.Ladder.Remind {
 		out = append(out, step{rung: RungRemind, at: o.BackBy.Add(-o.Ladder.Remind)})
 	}
 	out = append(out, step{rung: RungAsk, at: o.BackBy})
 	if o.Group != 0 {
-		out = append(out, step{rung: RungParty, at: laterOf(o.BackBy.Add(pace.Party), o.AskedAgain)})
+		out = append(out, step{rung: RungParty, at: o.MatesAt()})
 	}
-	return append(out, step{rung: RungContact, at: laterOf(o.BackBy.Add(pace.Contact), o.AskedAgain)})
+	return append(out, step{rung: RungContact, at: o.AshoreAt()})
+}
+
+// MatesAt and AshoreAt are when the mates, and the first of those ashore, are told: at the pace that holds, and not before
+// those who may have answered in vain had the time to answer again.
+func (o Outing) MatesAt() time.Time {
+	pace, _ := o.Pace()
+	return laterOf(o.BackBy.Add(pace.Party), o.AskedAgain)
+}
+
+// AshoreAt: see MatesAt.
+func (o Outing) AshoreAt() time.Time {
+	pace, _ := o.Pace()
+	return laterOf(o.BackBy.Add(pace.Contact), o.AskedAgain)
 }
 
 func laterOf(a, b time.Time) time.Time {
@@ -296,7 +308,7 @@ func (o *Outing) climb(r Rung, n int, due, now time.Time, also ...int64) []Effec
 		told := o.contactsFor(n, also)
 		for _, c := range told {
 			first := !slices.ContainsFunc(o.alarmed(), func(r Recipient) bool { return r.Chat == c.Chat })
-			say(SayContact, Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, true)
+			say(SayContact, c.recipient(), true)
 			effects[len(effects)-1].First = first
 		}
 		// The mates hear every repeat too; with nobody ashore they are the last rung, and it is said so.

@@ -93,6 +93,11 @@ type Contact struct {
 	Language string `json:"language,omitempty"` // what they read, "": as the crew
 }
 
+// recipient is the contact as somebody who is told.
+func (c Contact) recipient() Recipient {
+	return Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}
+}
+
 // Delay is one change of the back-by time.
 type Delay struct {
 	At   time.Time `json:"at"`
@@ -299,7 +304,7 @@ func New(o Outing, now time.Time) (Outing, []Effect, error) {
 	o.Heard = append(o.Heard, Heard{At: stated, Who: o.name(o.OpenedBy), What: "opened"})
 	effects := []Effect{{Kind: SayOpened, To: o.party()}}
 	for _, c := range o.Contacts {
-		effects = append(effects, Effect{Kind: SayPlan, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, WantOutcome: true})
+		effects = append(effects, Effect{Kind: SayPlan, To: c.recipient(), WantOutcome: true})
 	}
 	return o, effects, nil
 }

@@ -112,7 +112,7 @@ func (o Outing) setLadder(e SetLadder, now time.Time) (Outing, []Effect, error) 
 	}
 	effects := []Effect{{Kind: SayTimes, To: o.party(), For: o.BackBy, N: o.Timed, Who: m.Name}}
 	for _, c := range o.hearing() {
-		effects = append(effects, Effect{Kind: SayTimes, To: Recipient{Role: RoleContact, Chat: c.Chat, ID: c.ID, Name: c.Name}, For: o.BackBy, N: o.Timed, Who: m.Name})
+		effects = append(effects, Effect{Kind: SayTimes, To: c.recipient(), For: o.BackBy, N: o.Timed, Who: m.Name})
 	}
 	return o, effects, nil
 }

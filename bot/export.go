@@ -149,7 +149,7 @@ func (a *ask) exportCrew(w wording.Words, names []string, c *session.Crew) (out 
 	}
 	m, in := c.Member(me)
 	if in {
-		out = append(out, exported{1, c.Met, w.T("export_crew", "crew", title, "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car), "seen", w.Date(m.Seen))})
+		out = append(out, exported{1, c.Met, w.T("export_crew", "crew", title, "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car), "wears", orDash(m.Wears), "seen", w.Date(m.Seen))})
 	}
 	mine := func(by string) bool { return in && slices.Contains(names, by) }
 	for _, l := range c.Ledges {
@@ -196,9 +196,9 @@ func (a *ask) exportOuting(w wording.Words, o *outing.Outing) []exported {
 		if s := o.Sheet; s.Lat != nil && s.Lon != nil {
 			dec, _ := w.Position(*s.Lat, *s.Lon)
 			if o.OpenedBy != me {
-				s.Car = "" // most likely another's
+				s.Car, s.Wearing = "", "" // most likely another's
 			}
-			place = w.T("export_place", "place", dec, "car", orDash(s.Car))
+			place = w.T("export_place", "place", dec, "car", orDash(s.Car), "wears", orDash(s.Wearing))
 		}
 	}
 	if _, holds := o.Holder(me); holds {

@@ -18,7 +18,7 @@ const (
 )
 
 // traces are what may be left of them: their number in both its forms, their names, phone and car.
-var traces = []string{strconv.FormatInt(vale, 10), strconv.FormatInt(vale, 36), "valezed", "olderzed", "555 0177", "redvan"}
+var traces = []string{strconv.FormatInt(vale, 10), strconv.FormatInt(vale, 36), "valezed", "olderzed", "555 0177", "redvan", "tealhood"}
 
 func (g *guarded) tracesIn(t *testing.T) (left []string) {
 	t.Helper()
@@ -60,6 +60,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(crew, ana, "/catch valezed 1 kelp greenling 40")
 	g.writes(vale, vale, "/me phone +00 555 0177")
 	g.writes(vale, vale, "/me car redvan")
+	g.writes(vale, vale, "/me wearing tealhood")
 	g.writes(ana, ana, "/me phone +00 555 0142")
 	g.writes(vale, vale, "/contact")
 	g.starts(mo, g.linkOf(vale))
@@ -93,7 +94,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 
 	// What is shown to them before: all of it, and of others no more than names.
 	g.writes(vale, vale, "/export")
-	for _, words := range []string{"You: Valezed, number " + traces[0], "Crew The crew: you are Valezed; phone +00 555 0177; car redvan", "ledge Inlet at 38.97000", "ledge Long Step at 38.96120",
+	for _, words := range []string{"You: Valezed, number " + traces[0], "Crew The crew: you are Valezed; phone +00 555 0177; car redvan; wearing tealhood", "ledge Inlet at 38.97000", "ledge Long Step at 38.96120",
 		"rule for greenling", "Mo holds your plans", "You hold the plans of Ana", "Outing", "Ana and Valezed", "said at", "took an alert on", "ashore, with the plan",
 		"Trip 15 Mar 2026, Anvil", "you bring throw line", "Watch 14 Mar 2026 08:14, Long Step", "Olderzed, 1 kelp greenling 33 cm, kept 1", "Valezed, 2 kelp greenling 31 cm 28 cm, kept 1"} {
 		if _, ok := g.said(vale, words); !ok {

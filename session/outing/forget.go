@@ -68,8 +68,9 @@ func (o Outing) Forget(id int64, called []string, as string) (Outing, bool) {
 	for i := range o.People {
 		m := &o.People[i]
 		if m.ID == id {
-			o.Sheet.Car = "" // it may be theirs
-			m.ID, m.Name, m.Chat, m.Phone, changed = free, as, 0, "", true
+			o.Sheet.Car, o.Sheet.Wearing = "", "" // it may be theirs
+			*m = Member{ID: free, Name: as, OffAt: m.OffAt, OffBy: m.OffBy, HomeAt: m.HomeAt} // all else is theirs
+			changed = true
 		}
 		blank(&m.OffBy)
 	}

@@ -69,7 +69,8 @@ func (o Outing) Forget(id int64, called []string, as string) (Outing, bool) {
 		m := &o.People[i]
 		if m.ID == id {
 			o.Sheet.Car, o.Sheet.Wearing = "", "" // it may be theirs
-			*m = Member{ID: free, Name: as, OffAt: m.OffAt, OffBy: m.OffBy, HomeAt: m.HomeAt} // all else is theirs
+			// All of the member but that they were there, and when they came off, is theirs.
+			*m = Member{ID: free, Name: as, OffAt: m.OffAt, OffBy: m.OffBy, HomeAt: m.HomeAt}
 			changed = true
 		}
 		blank(&m.OffBy)

@@ -281,6 +281,26 @@ func (t *Table) Of(species string, m Measure, cm float64) (Estimate, error) {
 	return e, nil
 }
 
+// Longest is beyond which length, cm, no fish of a species is believed; ok is false where nothing is known.
+func (t *Table) Longest(species string, m Measure) (cm float64, ok bool) {
+	for _, r := range t.rows[fold(species)] {
+		if r.longest > 0 {
+			cm, ok = max(cm, beyond*r.most(m)), true
+		}
+	}
+	return cm, ok
+}
+
+// Heaviest is beyond which weight, grams, none is: that of the longest in the table, and a half, for the fat ones.
+func (t *Table) Heaviest(species string) (grams float64, ok bool) {
+	for _, r := range t.rows[fold(species)] {
+		if l, turned := r.turn(beyond*r.most(r.measure), r.measure); turned && r.longest > 0 {
+			grams, ok = max(grams, 1.5*r.a*math.Pow(l, r.b)), true
+		}
+	}
+	return grams, ok
+}
+
 // turn gives a length as the kind the row is for.
 func (r row) turn(cm float64, m Measure) (float64, bool) {
 	switch {

@@ -140,6 +140,14 @@ type catchReader struct {
 	out   CatchLine
 	got   []draft
 	talk  bool // words about fishing, and no fish
+
+	guesses map[string]guessed
+}
+
+// guessed is which fish a word may be a slip for.
+type guessed struct {
+	found []names.Species
+	sure  bool
 }
 
 func (r *catchReader) tokenize() error {
@@ -160,7 +168,7 @@ func (r *catchReader) tokenize() error {
 }
 
 func (r *catchReader) refuse(i, next int, why Word) error {
-	return &Unread{Said: r.line[r.lx[i].at:r.lx[max(i, next-1)].end], Why: why, Example: catchExample}
+	return &Unread{Said: r.line[r.lx[i].at:r.lx[min(max(i, next-1), len(r.lx)-1)].end], Why: why, Example: catchExample}
 }
 
 // counters are Japanese words behind a number of fish.

@@ -59,10 +59,18 @@ func (g *grouping) guess(t catchToken) (found []names.Species, sure, fish bool) 
 	if t.kind != cUnknown || g.g.Fish == nil {
 		return nil, false, false
 	}
-	if g.g.Near != nil {
-		found, sure = g.g.Near(t.said)
+	key := lower(t.said)
+	x, known := g.guesses[key]
+	if !known {
+		if g.g.Near != nil {
+			x.found, x.sure = g.g.Near(t.said)
+		}
+		if g.guesses == nil {
+			g.guesses = map[string]guessed{}
+		}
+		g.guesses[key] = x // every name there is was compared
 	}
-	return found, sure, len(found) > 0 || kinds[lower(t.said)]
+	return x.found, x.sure, len(x.found) > 0 || kinds[key]
 }
 
 // fishAt says whether a token is a fish, or a word that may be one.

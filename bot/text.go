@@ -155,6 +155,11 @@ func (a *ask) plain() error {
 			return err
 		}
 	}
+	if timeAsked := asked && (q.What == "out" || q.What == "more"); toUs && !timeAsked { // "no, 29" right after a catch is about that
+		if done, err := a.fixedPlainly(); done || err != nil {
+			return err
+		}
+	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
 	}
@@ -163,11 +168,6 @@ func (a *ask) plain() error {
 	}
 	if asked && toUs && q.What == "fish" {
 		if done, err := a.fishNamed(q); done || err != nil {
-			return err
-		}
-	}
-	if toUs && strings.TrimSpace(a.r.Text) != "" {
-		if done, err := a.fixedPlainly(); done || err != nil {
 			return err
 		}
 	}

@@ -34,6 +34,7 @@ import (
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
 //	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
 //	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
+//	[Fri 19:04] ana pictures> /catch 2 tailor    sends a photo with a caption; "pictures-answers>" as a reply to the bot
 //	[Fri 19:04] ana sends stories/x.json> /rules sends that file of testdata with a caption
 //	[Fri 19:04] ana forwards /off                passes on somebody else's line
 //	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
@@ -268,6 +269,11 @@ func (s *story) do(line string) error {
 		}
 		posts := s.server.Messages(where)
 		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "pictures>": // a photo with its caption
+		s.server.SendPhoto(where, id, what)
+	case "pictures-answers>": // a photo with a caption, in reply to the bot's newest message
+		posts := s.server.Messages(where)
+		s.server.SendPhoto(where, id, what, bottest.ReplyTo(posts[len(posts)-1].ID))
 	case "sends": // a file of testdata, with its caption
 		path, caption, _ := strings.Cut(what, "> ")
 		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", path))

@@ -121,15 +121,24 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			if e.By != me && e.WhoID != me {
 				continue
 			}
-			fish := w.T("blank")
+			fish := w.T("blank") + w.Effort(e)
 			if !e.Blank {
 				fish = fmt.Sprintf("%d %s", e.Count, wording.Escape(fishName(e)))
 			}
 			for _, l := range e.LengthsUM {
 				fish += fmt.Sprintf(" %g cm", float64(l)/10_000)
 			}
+			if e.Measure != "" {
+				fish += " " + e.Measure
+			}
+			for _, g := range e.WeightsG {
+				fish += " " + w.Weighed(g)
+			}
 			if e.Kept != nil {
 				fish += ", " + w.T("catch_kept", "n", *e.Kept)
+			}
+			if !e.Blank {
+				fish += w.Effort(e)
 			}
 			if !e.Undone.IsZero() {
 				fish += ", " + w.T("export_undone")

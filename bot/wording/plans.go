@@ -137,7 +137,7 @@ func key(s string) string { return strings.ReplaceAll(s, " ", "_") }
 // Catch echoes one entry and what the rules held say about it.
 func (w Words) Catch(e catch.Entry, name string, j catch.Judgement, stayed string, now time.Time) string {
 	if e.Blank {
-		return w.T("catch_blank", "who", e.Who, "effort", HTML(w.effort(e)))
+		return w.T("catch_blank", "who", e.Who, "effort", HTML(w.Effort(e)))
 	}
 	return lines(
 		w.T("catch_noted", "who", e.Who, "n", e.Count, "fish", name, "of", HTML(w.measured(e)), "fate", HTML(w.became(e))),

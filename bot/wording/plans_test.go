@@ -176,6 +176,16 @@ func catchSamples(w Words, c cast) []sample {
 	add("no rule", nil, entry("1", 1, ptr(1), 34))
 	add("rule too old", []catch.Rule{old}, entry("1", 1, ptr(1), 34))
 	add("let go", rules, entry("1", 1, ptr(0), 28))
+	long := entry("1", 1, ptr(1), 62)
+	long.Measure, long.WeightsG = "FL", []float64{2400}
+	out = append(out, sample{"to the fork, weighed", w.Catch(long, w.Scientific("greenling", "Hexagrammos decagrammus"), catch.Judgement{Verdict: catch.Allowed}, "", now)})
+	long.Measure, long.WeightsG = "TL", nil
+	out = append(out, sample{"total, weight by length", w.Catch(long, "greenling", catch.Judgement{Verdict: catch.Allowed}, w.T("weighs", "weight", w.Weight(2155), "quality", "A"), now)})
+	worked := entry("1", 2, nil)
+	worked.Rods, worked.RodMin = 2, 360
+	out = append(out, sample{"with effort", w.Catch(worked, "greenling", catch.Judgement{Verdict: catch.Allowed}, "", now)}, sample{"as a part", w.Caught(worked, "greenling")})
+	out = append(out, sample{"blank with effort", w.Catch(catch.Entry{Who: c.chidi, Blank: true, Rods: 1, RodMin: 150}, "", catch.Judgement{}, "", now)})
+	out = append(out, sample{"weights", strings.Join([]string{w.Weight(47.4), w.Weight(994), w.Weight(1321), w.Weight(10_499), w.Weighed(1021), w.Weighed(450)}, ", ")})
 	out = append(out, sample{"blank", w.Catch(catch.Entry{Who: c.chidi, Blank: true}, "", catch.Judgement{}, "", now)})
 	out = append(out, sample{"rule", w.Rule(rule)}, sample{"rule: nothing in it", w.Rule(catch.Rule{Named: "greenling", Source: c.ana, Checked: now})})
 	return out

@@ -39,6 +39,10 @@ type Trip struct {
 	CalledOff time.Time `json:"called_off,omitzero"` // nobody is named for it
 	Outing    string    `json:"outing,omitempty"`    // the outing it became
 	Rev       int       `json:"rev"`                 // counts changes, so that taps on an old panel are seen as such
+
+	// Seq counts changes of what people agreed to: ledge, hours, called off. It is the SEQUENCE of the calendar entry
+	// (RFC 5545, 3.8.7.4) and tells who has said yes to the plan as it is now.
+	Seq int `json:"seq,omitempty"`
 }
 
 // Sea is what the forecast said at a time: offshore significant height (m), period (s).
@@ -73,6 +77,8 @@ type Place struct {
 	Answer Answer `json:"answer"`
 	Seats  int    `json:"seats,omitempty"` // in their car, besides themselves
 	First  bool   `json:"first,omitempty"` // first time on this ledge
+
+	Confirmed int `json:"confirmed,omitempty"` // the Seq they answered to last
 }
 
 // Item is one shared thing and who brings it.
@@ -130,7 +136,7 @@ func New(t Trip, now time.Time) (Trip, error) {
 		}
 	}
 	t.Roster = []Place{{ID: t.By, Name: t.ByName, Answer: In}}
-	t.Rev = 1
+	t.Rev, t.Seq = 1, 0
 	return t, nil
 }
 
@@ -153,6 +159,18 @@ type Bring struct {
 	Item string
 }
 
+// Change is another ledge or other hours; what is left zero stays as it was. Those who were in are asked again, but for
+// whoever changed it. What was known of the old ledge and the old hours goes.
+type Change struct {
+	By         int64
+	Ledge      string
+	Start, End time.Time
+	Zone       string
+	Capacity   int
+	Dark       bool
+	Sea        Sea
+}
+
 // CallOff ends the plan. No reason is asked and no name kept: nobody should go down a ledge to save face.
 type CallOff struct{}
 
@@ -170,6 +188,7 @@ type Becomes struct{ Outing string }
 
 func (Say) event()      {}
 func (Bring) event()    {}
+func (Change) event()   {}
 func (CallOff) event()  {}
 func (SetPlanB) event() {}
 func (NewSea) event()   {}
@@ -198,7 +217,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 			i = len(t.Roster) - 1
 		}
 		p := &t.Roster[i]
-		p.Name, p.Answer = e.Name, e.Answer
+		p.Name, p.Answer, p.Confirmed = e.Name, e.Answer, t.Seq
 		if e.Seats != nil {
 			p.Seats = *e.Seats
 		}
@@ -235,8 +254,13 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		default:
 			return Trip{}, ErrTaken
 		}
+	case Change:
+		if err := t.change(e, now); err != nil {
+			return Trip{}, err
+		}
 	case CallOff:
 		t.CalledOff = now
+		t.Seq++
 	case SetPlanB:
 		t.PlanB, t.DecideBy = e.Name, e.DecideBy
 	case NewSea:
@@ -256,7 +280,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 }
 
 func same(a, b Trip) bool {
-	return slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
+	return a.Seq == b.Seq && a.Zone == b.Zone && a.Capacity == b.Capacity && a.Dark == b.Dark && slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
 		a.CalledOff.Equal(b.CalledOff) && a.PlanB == b.PlanB && a.DecideBy.Equal(b.DecideBy) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
 

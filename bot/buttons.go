@@ -31,6 +31,8 @@ const (
 	actCallOff    = "calloff"
 	actTripSea    = "tsea"
 	actGo         = "go"
+	actCalendar   = "ical"
+	actGround     = "ground"
 	actConditions = "cond"
 	actWhy        = "why"
 	actTide       = "tide"

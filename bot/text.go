@@ -17,9 +17,9 @@ import (
 // message cmd_NAME of the catalogue.
 var Commands = []string{
 	"fellin",
-	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "rule",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -46,7 +46,14 @@ func (a *ask) text() error {
 	case "light":
 		return a.light(args)
 	case "trip":
+		if calendarAsked(args) {
+			return a.tripCalendar()
+		}
 		return a.newTrip(args)
+	case "berley":
+		return a.berleyCmd(args)
+	case "ladle":
+		return a.ladle(args)
 	case "in":
 		return a.sayTrip(trip.In, args)
 	case "maybe":
@@ -280,6 +287,10 @@ func (a *ask) tap() error {
 		return a.tripSea(id)
 	case actGo:
 		return a.goTrip(id)
+	case actCalendar:
+		return a.calendar(id)
+	case actGround:
+		return a.setGround(id, p.Arg)
 	case actConditions:
 		return a.conditions(p.Arg)
 	case actTide:

@@ -10,7 +10,6 @@ import (
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
-	"ledgehand/session/lookout"
 	"ledgehand/session/trip"
 )
 
@@ -81,7 +80,10 @@ func (a *ask) newTrip(args string) error {
 		if err := tx.PutTrip(t); err != nil {
 			return err
 		}
-		if err := tx.PutLookout(lookout.ForTrip(t.ID, t.Start, zone(t.Zone), tx.Now())); err != nil {
+		if err := looksAhead(tx, t); err != nil {
+			return err
+		}
+		if err := sawSea(tx, t, look.report); err != nil {
 			return err
 		}
 		a.tripPanel(tx, c, t, false)
@@ -188,6 +190,12 @@ func (a *ask) onTrip(id string, e trip.Event) error {
 		}
 		a.toast = w.T("toast_noted")
 		a.tripPanel(tx, c, next, false)
+		a.brought(tx, c, next, e)
+		if next.Seq != t.Seq {
+			if err := a.calendarAgain(tx, c, next); err != nil {
+				return err
+			}
+		}
 		if _, off := e.(trip.CallOff); off {
 			// Who is called off must not depend on noticing that a panel changed.
 			w := a.wordsTo(c, t.Chat).In(t.Zone)

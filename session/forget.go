@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ledgehand/session/catch"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -187,6 +188,9 @@ func (f Forgotten) concerns(key string, v any) bool {
 		return f.trip(v)
 	case *catch.Day:
 		return f.day(v)
+	case *notice.Notice:
+		_, changed := v.Forget(f.ID)
+		return changed
 	}
 	return false
 }
@@ -280,6 +284,16 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutDay(d)
+		case "notice":
+			n, err := tx.LoadNotice(id)
+			if err != nil {
+				return err
+			}
+			next, changed := n.Forget(f.ID)
+			if !changed {
+				return nil
+			}
+			return tx.PutNotice(next)
 		}
 		return nil
 	})

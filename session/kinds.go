@@ -7,8 +7,10 @@ import (
 	"strings"
 
 	"ledgehand/session/after"
+	"ledgehand/session/berley"
 	"ledgehand/session/catch"
 	"ledgehand/session/lookout"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -30,6 +32,8 @@ var kinds = map[string]struct {
 	"after":   {after.Version, func() any { return new(after.Report) }},
 	"moved":   {0, func() any { return new(moved) }}, // no version in it
 	"sea":     {1, func() any { return new(SeaNote) }},
+	"berley":  {berley.Version, func() any { return new(berley.Recipe) }},
+	"notice":  {notice.Version, func() any { return new(notice.Notice) }},
 }
 
 // Kinds are the kinds of record there are, with the version of the stored form that is written now (0: it has none).

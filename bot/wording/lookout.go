@@ -54,6 +54,9 @@ func (w Words) sincePlan(plan *notice.Mark, is notice.Mark, warned bool) string 
 			}
 		case notice.Heard:
 			out = append(out, w.T("trip_news_heard"))
+			if plan.Hs == nil && is.Hs != nil {
+				out = append(out, w.T("trip_news_swell_now", "hs", w.Height(*is.Hs)))
+			}
 		case notice.Silent: // the doubts say it
 		}
 	}

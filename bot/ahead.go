@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -87,6 +88,33 @@ func floods(r conditions.Report) time.Time {
 		return time.Time{}
 	}
 	return at
+}
+
+// couldNotLook tells the crew that a look at their trip came to nothing for a reason that will not pass by itself, such as a card
+// that cannot be read: silence would be taken for no news.
+func (a *ask) couldNotLook(t trip.Trip, err error) error {
+	if errors.Is(err, session.ErrUnavailable) || a.ctx.Err() != nil {
+		return err // it comes again
+	}
+	a.lesser("the look at a trip", err)
+	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		w = a.wordsTo(c, t.Chat).In(t.Zone)
+		a.post(tx, "", session.Slow, chat.Message{
+			To: t.Chat, Thread: t.Thread, Buttons: [][]chat.Button{newsButtons(w, t)},
+			Text: w.T("trip_news_failed", "ledge", t.Ledge, "day", w.Day(t.Start), "span", w.Span(t.Start, t.End)),
+		})
+		return nil
+	})
+}
+
+// replanned is what follows when the plan itself changed, or is off: other looks, and a newer calendar file where one went.
+func (a *ask) replanned(tx *session.Tx, c session.Crew, t trip.Trip) error {
+	if t.CalledOff.IsZero() {
+		if err := looksAhead(tx, t); err != nil {
+			return err
+		}
+	}
+	return a.calendarAgain(tx, c, t)
 }
 
 // trouble says whether a source is silent that had something to say, or should have: it may be back tomorrow, and until then

@@ -94,25 +94,23 @@ func (a *ask) showBerley() error {
 			a.reply(tx, w.Recipe(r))
 			return nil
 		}
-		b, err := berleyPlan(c, r, ts[len(ts)-1])
-		if err != nil {
-			return err
-		}
+		b := a.berleyPlan(c, r, ts[len(ts)-1])
 		a.reply(tx, w.Berley(b), berleyButtons(w, tx.Crew, c, b)...)
 		return nil
 	})
 }
 
 // berleyPlan puts a trip together with the recipe and what its ledge allows.
-func berleyPlan(c session.Crew, r berley.Recipe, t trip.Trip) (wording.BerleyPlan, error) {
+func (a *ask) berleyPlan(c session.Crew, r berley.Recipe, t trip.Trip) wording.BerleyPlan {
 	b := wording.BerleyPlan{Trip: t, Recipe: r}
 	led, ok := c.LedgeNamed(t.Ledge)
 	if !ok {
-		return b, nil // gone since: nobody can say what is allowed there
+		return b // gone since: nobody can say what is allowed there
 	}
 	card, err := cardOf(led)
+	a.lesser("what a ledge allows", err) // then nobody can say, and bait thaws all the same
 	b.Ground = card.Rules.GroundBait
-	return b, err
+	return b
 }
 
 // berleyButtons ask what is not known: who brings it, and whether it is allowed.
@@ -246,10 +244,7 @@ func (a *ask) lookAtBerley(id string) error {
 		if err != nil {
 			return err
 		}
-		b, err := berleyPlan(c, r, t)
-		if err != nil {
-			return err
-		}
+		b := a.berleyPlan(c, r, t)
 		w = a.wordsTo(c, t.Chat).In(t.Zone)
 		all := toPrepare(t)
 		for _, x := range all {

@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
+	"ledgehand/session/watch"
 )
 
 // A little berley, often: a quiet line to one who asked for it, while they are out. Nobody else is told anything, and it is
@@ -45,6 +47,10 @@ func (a *ask) ladle(args string) error {
 		}
 		return a.say("not_out")
 	}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
 	return a.doIn(fs[0].crew, a.cause, func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 		o, found, err := tx.LoadOuting(fs[0].o.ID)
 		if err != nil {
@@ -70,7 +76,7 @@ func (a *ask) ladle(args string) error {
 			return tx.PutLookout(l.Ended())
 		}
 		switch m := o.People[i]; {
-		case m.Chat == 0:
+		case !p.Private:
 			a.reply(tx, w.T("ladle_private"))
 			return nil
 		case o.Sheet.Signal == string(ledge.SignalNo):
@@ -97,20 +103,38 @@ func ladling(o outing.Outing, now time.Time) bool {
 	return !o.Closed() && now.Before(o.BackBy) && !fell && len(o.Alarmed()) == 0
 }
 
+// ladler is whose timer it is.
+func ladler(tx *session.Tx, of string) (o outing.Outing, m outing.Member, ok bool, err error) {
+	id, at, _ := strings.Cut(of, "-")
+	if o, ok, err = tx.LoadOuting(id); err != nil || !ok {
+		return o, m, false, err
+	}
+	i, err := strconv.Atoi(at)
+	if err != nil || i < 0 || i >= len(o.People) || o.People[i].ID <= 0 {
+		return o, m, false, nil
+	}
+	return o, o.People[i], true, nil
+}
+
 // lookToLadle is one beat of a timer.
 func (a *ask) lookToLadle(of string) error {
+	var p session.Person
+	if err := a.view(func(tx *session.Tx, _ session.Crew, _ wording.Words) error {
+		_, m, ok, err := ladler(tx, of)
+		if err != nil || !ok {
+			return err
+		}
+		p, err = a.person(m.ID)
+		return err
+	}); err != nil {
+		return err
+	}
 	return a.do(func(tx *session.Tx, c session.Crew, _ wording.Words) error {
-		id, at, _ := strings.Cut(of, "-")
-		o, found, err := tx.LoadOuting(id)
+		o, m, ok, err := ladler(tx, of)
 		if err != nil {
 			return err
 		}
-		i := 0
-		if _, err := fmt.Sscan(at, &i); err != nil || !found || i < 0 || i >= len(o.People) || !ladling(o, tx.Now()) {
-			return a.endLookout(tx, lookout.Ladle, of)
-		}
-		m := o.People[i]
-		if !m.OffAt.IsZero() || m.Chat == 0 || o.Sheet.Signal == string(ledge.SignalNo) {
+		if !ok || !p.Private || p.ID != m.ID || !ladling(o, tx.Now()) || !m.OffAt.IsZero() || o.Sheet.Signal == string(ledge.SignalNo) {
 			return a.endLookout(tx, lookout.Ladle, of)
 		}
 		l, found, err := tx.LoadLookout(lookout.Lookout{Kind: lookout.Ladle, Of: of}.ID())
@@ -120,8 +144,12 @@ func (a *ask) lookToLadle(of string) error {
 		if o.BackBy.Sub(tx.Now()) < noPromptBefore { // they are packing; with more time it goes on
 			return nil
 		}
-		w := wordsOf(c, o, m.Chat)
-		a.post(tx, ladleEntry(of), session.Slow, chat.Message{To: m.Chat, Quiet: true, Text: w.T("ladle_now", "at", w.Clock(l.NextLook()))})
+		running, err := tx.RunningWatches()
+		if err != nil || slices.ContainsFunc(running, func(x watch.Watch) bool { return x.By == m.ID }) {
+			return err // they look at the water
+		}
+		w := wordsIn(c, p.Language).In(o.Zone)
+		a.post(tx, ladleEntry(of), session.Slow, chat.Message{To: p.ID, Quiet: true, Text: w.T("ladle_now", "at", w.Clock(l.NextLook()))})
 		return nil
 	})
 }

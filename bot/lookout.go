@@ -59,7 +59,7 @@ func (a *ask) lookAtTrip(id string) error {
 	}
 	l, err := a.look(led, t.Start, t.End)
 	if err != nil {
-		return err
+		return a.couldNotLook(t, err)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		t, found, err := tx.LoadTrip(id)
@@ -94,7 +94,8 @@ func (a *ask) lookAtTrip(id string) error {
 		a.post(tx, "", session.Slow, chat.Message{
 			To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, plan, is, news, l.report), Buttons: [][]chat.Button{newsButtons(w, next)},
 		})
-		return sawSea(tx, next, l.report)
+		n.Trip = id
+		return tx.PutNotice(n.Told(t.Seq, is))
 	})
 }
 

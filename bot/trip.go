@@ -192,7 +192,7 @@ func (a *ask) onTrip(id string, e trip.Event) error {
 		a.tripPanel(tx, c, next, false)
 		a.brought(tx, c, next, e)
 		if next.Seq != t.Seq {
-			if err := a.calendarAgain(tx, c, next); err != nil {
+			if err := a.replanned(tx, c, next); err != nil {
 				return err
 			}
 		}

@@ -111,6 +111,40 @@ func (n Notice) Saw(seq int, m Mark) Notice {
 	return n
 }
 
+// Told notes a mark of which no more was told than what differs from the plan or from what people saw last. What did not differ
+// enough stays as they saw it: many small steps are a large one.
+func (n Notice) Told(seq int, m Mark) Notice {
+	plan, last := n.Of(seq)
+	if last == nil {
+		return n.Saw(seq, m)
+	}
+	next := *last
+	next.At, next.Verdict, next.Missing = m.At, m.Verdict, m.Missing
+	for _, c := range append(m.Since(*last), m.Since(*plan)...) {
+		switch c {
+		case Swell:
+			next.Hs = m.Hs
+		case Wind:
+			next.Wind = m.Wind
+		case Gust:
+			next.Gust = m.Gust
+		case Gate:
+			next.Floods = m.Floods
+		case Verdict, Silent, Heard: // noted above
+		}
+	}
+	for _, x := range []struct{ was, is **float64 }{{&next.Hs, &m.Hs}, {&next.Wind, &m.Wind}, {&next.Gust, &m.Gust}} {
+		if *x.was == nil {
+			*x.was = *x.is
+		}
+	}
+	if !next.Gate {
+		next.Gate, next.Floods = m.Gate, m.Floods
+	}
+	n.Last = &next
+	return n
+}
+
 // Of gives the marks of a trip as it is planned now; nil where nobody saw its sea yet.
 func (n Notice) Of(seq int) (plan, last *Mark) {
 	if n.Seq != seq {

@@ -77,6 +77,38 @@ func TestAnotherPlanHasAnotherSea(t *testing.T) {
 	}
 }
 
+// Each look is half a step more swell, and one of them is told for its gusts: the second half step is news all the same.
+func TestManySmallStepsAreALargeOne(t *testing.T) {
+	n := Notice{}.Saw(0, mark(nil))
+	gusty := mark(func(m *Mark) { m.Hs, m.Gust = new(1.39), new(13.0) })
+	n = n.Told(0, gusty)
+	higher := mark(func(m *Mark) { m.Hs, m.Gust = new(1.55), new(13.0) })
+	if _, last := n.Of(0); !slices.Equal(higher.Since(*last), []Change{Swell}) {
+		t.Errorf("since what was told: %v, want the swell", higher.Since(*last))
+	}
+	n = n.Told(0, higher)
+	if _, last := n.Of(0); higher.Since(*last) != nil || *last.Hs != 1.55 || *last.Gust != 13 {
+		t.Errorf("told, and news again: %v", higher.Since(*last))
+	}
+	if plan, _ := n.Of(0); *plan.Hs != 1.2 {
+		t.Errorf("the plan's own mark is %v now", *plan.Hs)
+	}
+	// Silent in between it keeps what was seen, and that it answers again is told once.
+	silent := mark(func(m *Mark) {
+		m.Verdict, m.Hs, m.Wind, m.Gust, m.Missing = "cannot tell", nil, nil, nil, []Blind{NoSea}
+	})
+	n = n.Told(0, silent)
+	if _, last := n.Of(0); silent.Since(*last) != nil || !slices.Equal(higher.Since(*last), []Change{Verdict, Heard}) {
+		t.Errorf("after silence: %v, %v", silent.Since(*last), higher.Since(*last))
+	}
+	if n = n.Told(0, higher); n.Last.Missing != nil {
+		t.Errorf("missing still: %v", n.Last.Missing)
+	}
+	if n := (Notice{}).Told(3, higher); n.Seq != 3 || *n.Plan.Hs != 1.55 {
+		t.Errorf("of a plan nobody saw: %+v", n)
+	}
+}
+
 func TestAFileIsSentAgainWhereItWent(t *testing.T) {
 	chats := func(fs []File) (out []int64) {
 		for _, f := range fs {

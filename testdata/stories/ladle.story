@@ -9,8 +9,6 @@ crew: I have you on no ledge
 [Sat 08:01] ana> /ladle every 10 min
 crew: I'd tell you alone, and we have no private chat
 [Sat 08:02] ana starts
-[Sat 08:03] bram> /off all
-[Sat 08:04] bram> /out Anvil with ana back 11am
 [Sat 08:05] ana> /ladle every 2 min
 crew: 5 to 60 minutes
 [Sat 08:06] ana> /ladle every 10 min

@@ -54,7 +54,7 @@ func (a *ask) lookAtTrip(id string) error {
 		return err
 	}
 	if !stands {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error { return a.endLookout(tx, lookout.Trip, id) })
+		return a.lookAtVote(id)
 	}
 	l, err := a.look(led, t.Start, t.End)
 	if err != nil {
@@ -86,7 +86,7 @@ func (a *ask) lookAtTrip(id string) error {
 		}
 		if len(news) > 0 || changed(was, next.SeaNow) {
 			w = w.In(t.Zone)
-			a.post(tx, "", session.Slow, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, next)})
+			a.post(tx, "", session.Slow, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, c, next)})
 		}
 		return nil
 	})

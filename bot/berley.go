@@ -113,6 +113,18 @@ func (a *ask) berleyPlan(c session.Crew, r berley.Recipe, t trip.Trip) wording.B
 	return b
 }
 
+// berleyLine is what the recipe comes to, under the things that people bring; empty where there is none.
+func (a *ask) berleyLine(tx *session.Tx, w wording.Words, t trip.Trip, v wording.View) string {
+	if v != wording.ViewGear || !t.CalledOff.IsZero() {
+		return ""
+	}
+	r, err := tx.LoadBerley()
+	if a.lesser("a recipe", err); !r.Known() {
+		return ""
+	}
+	return "\n" + w.BerleyLine(wording.BerleyPlan{Trip: t, Recipe: r})
+}
+
 // berleyButtons ask what is not known: who brings it, and whether it is allowed.
 func berleyButtons(w wording.Words, crew session.CrewID, c session.Crew, b wording.BerleyPlan) (rows [][]chat.Button) {
 	open := slices.ContainsFunc(b.Trip.Gear, func(it trip.Item) bool { return it.Name == trip.Berley && it.By == 0 })

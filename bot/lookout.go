@@ -55,15 +55,16 @@ func (a *ask) lookAtTrip(id string) error {
 		return err
 	}
 	if !stands {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error { return a.endLookout(tx, lookout.Trip, id) })
+		return a.lookAtVote(id)
 	}
 	l, err := a.look(led, t.Start, t.End)
 	if err != nil {
 		return a.couldNotLook(t, err)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		seen := t.Seq
 		t, found, err := tx.LoadTrip(id)
-		if err != nil || !found || !t.CalledOff.IsZero() {
+		if err != nil || !found || !t.CalledOff.IsZero() || t.Seq != seen { // of another plan, which has looks of its own
 			return err
 		}
 		n, err := tx.LoadNotice(id)

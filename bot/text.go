@@ -169,6 +169,9 @@ func (a *ask) plain() error {
 			return a.nearAnswered(crew)
 		}
 	}
+	if noted, err := a.notedReply(); noted || err != nil {
+		return err
+	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
 	}
@@ -278,7 +281,9 @@ func (a *ask) tap() error {
 	case actNearUndo:
 		return a.takeBackNear(crew, id)
 	case actSay:
-		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
+		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg), Seen: p.Rev})
+	case actTripView, actGear, actDrive, actFirst, actWalk, actGoPlanB, actVote, actVoteView, actTake, actVoteDrop:
+		return a.tappedPlan(id, p)
 	case actBring:
 		return a.onTrip(id, trip.Bring{ID: a.r.From.ID, Name: a.name(), Item: p.Arg})
 	case actCallOff:
@@ -286,7 +291,7 @@ func (a *ask) tap() error {
 	case actTripSea:
 		return a.tripSea(id)
 	case actGo:
-		return a.goTrip(id)
+		return a.goTrip(id, p.Rev)
 	case actCalendar:
 		return a.calendar(id)
 	case actGround:

@@ -27,6 +27,7 @@ var kinds = map[string]struct {
 	"watch":   {watch.Version, func() any { return new(watch.Watch) }},
 	"trip":    {trip.Version, func() any { return new(trip.Trip) }},
 	"catch":   {catch.Version, func() any { return new(catch.Day) }},
+	"vote":    {trip.VoteVersion, func() any { return new(trip.Vote) }},
 	"lookout": {lookout.Version, func() any { return new(lookout.Lookout) }},
 	"invites": {1, func() any { return new(MailInvites) }},
 	"after":   {after.Version, func() any { return new(after.Report) }},

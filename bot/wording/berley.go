@@ -139,6 +139,11 @@ func (w Words) Berley(b BerleyPlan) string {
 	return lines(head, string(w.parts(parts)), strings.TrimSpace(w.prep(parts)+" "+w.T("berley_by", "who", who)), w.ground(b.Ground, t.Ledge), last)
 }
 
+// BerleyLine is what the recipe comes to, in one line.
+func (w Words) BerleyLine(b BerleyPlan) string {
+	return w.T("berley_line", "of", w.berleyFor(b.anglers(), b.over()), "parts", w.parts(b.Parts()))
+}
+
 // Recipe is a crew's recipe as it was written down.
 func (w Words) Recipe(r berley.Recipe) string {
 	return w.T("berley_noted", "parts", w.parts(r.Parts), "of", w.berleyFor(r.Anglers, r.Over))

@@ -5,6 +5,9 @@ import (
 	"time"
 )
 
+// Home as a plan B is no ledge: nobody goes.
+const Home = "home"
+
 // change moves a plan to another ledge or other hours. The same plan said again is no change.
 func (t *Trip) change(e Change, now time.Time) error {
 	led, start, end := cmp.Or(e.Ledge, t.Ledge), e.Start, e.End
@@ -32,6 +35,7 @@ func (t *Trip) change(e Change, now time.Time) error {
 		}
 	}
 	t.Seq++
+	t.ChangedAt = now
 	for i := range t.Roster {
 		if p := &t.Roster[i]; p.ID == e.By && p.Answer == In {
 			p.Confirmed = t.Seq

@@ -31,3 +31,16 @@ bram: [file trip-2026-03-15.ics] | abre el archivo para tenerlo en tu calendario
 [Fri 12:15] ana> /calloff
 crew: without [file
 bram: [file trip-2026-03-15.ics] | anulada
+# Other hours are another plan: the file goes out anew, and so is the bait prepared on another evening.
+[Fri 12:20] ana> /trip Anvil sun 8am til 11am plan b home
+[Fri 12:21] bram> /in
+[Fri 12:22] bram> /bring bait
+[Fri 12:23] ana taps More
+[Fri 12:24] ana taps Calendar file
+crew: [file trip-2026-03-15.ics] | open the file to have it in your calendar
+[Fri 12:25] bram> /trip change mon 8am til 11am
+crew: [file trip-2026-03-16.ics] | Anvil is now Mon 16 Mar 08:00–11:00
+[Sat 19:10] wait
+bram: nothing
+[Sun 19:10] wait
+bram: For Anvil, Mon 16 Mar 08:00, you bring bait

@@ -6,10 +6,11 @@ people ana bram
 [Thu 12:02] ana> /trip Anvil sat 8am til 11am plan b home
 [Thu 12:03] ana> /bring green prawns
 crew: Prawns sold for eating: not as bait or berley in Australia | freezing does not kill it | Source: NSW DPI, 2017 and June 2024
+# Let go, they are nothing to speak of.
 [Thu 12:04] ana> /bring green prawns
-crew: green prawns
+crew: without Prawns sold
 [Thu 12:05] bram> /in
 [Thu 12:06] bram> /bring pilchards
-crew: pilchards: Bram
+crew: without Prawns sold
 [Thu 12:07] ana> /berley recipe 3 kg bread, 500 g prawn heads for 2 anglers 3 hours
 crew: Recipe for 2 anglers, 3 h | not as bait or berley in Australia

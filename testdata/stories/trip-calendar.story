@@ -43,4 +43,4 @@ crew: [file trip-2026-03-16.ics] | Anvil is now Mon 16 Mar 08:00–11:00
 [Sat 19:10] wait
 bram: nothing
 [Sun 19:10] wait
-bram: For Anvil, Mon 16 Mar 08:00, you bring bait
+bram: Para Anvil, lun 16 mar 08:00, llevas cebo.

@@ -11,6 +11,7 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/session"
 	"ledgehand/session/catch"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -109,6 +110,10 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			return nil
 		}
 		return []exported{{4, v.Start, w.T("export_trip", "day", w.Date(v.Start), "ledge", v.Ledge, "what", wording.HTML(strings.Join(what, ", ")))}}
+	case *notice.Notice:
+		if _, here := v.Forget(me); here {
+			return []exported{{4, time.Time{}, w.T("export_calendar")}}
+		}
 	case *watch.Watch:
 		if v.By != me {
 			return nil

@@ -40,11 +40,13 @@ import (
 //	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
 //	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
 //	[Fri 19:05] group moves                      it gets another id, and is "crew" under that one
+//	[Fri 19:06] sea higher 2.5                   the sea turns: story_sea_test.go
 //	[Fri 19:06] raw {…}                          an update as it is
 //	[Fri 19:06] wait
 //	crew: words                                  since the last act the bot said this in the group
 //	mo: words                                    … in private to Mo
 //	crew: nothing                                … it said nothing there
+//	crew: without words                          … no message there has all of these words
 //	toast: words                                 … the tap was answered so
 //	mail mo: words                               … a mail came to mo@example.org, its subject and text say so
 //	mail mo: nothing                             … none came
@@ -62,6 +64,7 @@ type story struct {
 	group  int64
 	down   bool
 	live   map[string]int // the live location somebody shares
+	sea    *storySea
 
 	post   *mailtest.Server
 	posted int // mails before the last act
@@ -154,12 +157,13 @@ func startStory(t *testing.T, line string) *story {
 	}
 	t.Cleanup(post.Close)
 	var eyes eyes
-	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
+	sea := &storySea{turning: turning{Seer: seer}}
+	st, err := openStage(t.Context(), start, stageParts{seer: sea, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post, sea: sea}
 }
 
 func (s *story) cast(line string) {
@@ -234,6 +238,9 @@ func (s *story) do(line string) error {
 		s.server.Migrate(s.group, moved, false)
 		s.group = moved
 		return nil
+	}
+	if sea, ok := strings.CutPrefix(line, "sea "); ok {
+		return s.sea.act(sea)
 	}
 	if raw, ok := strings.CutPrefix(line, "raw "); ok {
 		s.server.Raw(raw)
@@ -361,6 +368,7 @@ func (s *story) expect(chat, words string) error {
 	if who, ok := strings.CutPrefix(chat, "mail "); ok {
 		return s.mailed(who, words)
 	}
+	words, without := strings.CutPrefix(words, "without ")
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {
@@ -385,9 +393,15 @@ func (s *story) expect(chat, words string) error {
 		for _, w := range parts {
 			all = all && strings.Contains(e.Text, strings.TrimSpace(w))
 		}
+		if all && without {
+			return fmt.Errorf("%s heard, and should not have:\n%s", chat, e.Text)
+		}
 		if all && words != "nothing" {
 			return nil
 		}
+	}
+	if without {
+		return nil
 	}
 	if words == "nothing" && len(heard) == 0 {
 		return nil

@@ -35,8 +35,9 @@ type Seer interface {
 	Buoy(ctx context.Context, a feed.Anchor, faces *measure.From, now time.Time) (*conditions.Observed, error)
 }
 
-// Sender is the chat service, for what is not worth keeping: tap answers and the typing sign.
+// Sender is the chat service, for what is not worth keeping: tap answers and the typing sign; and for the files people send.
 type Sender interface {
+	Fetch(ctx context.Context, file string) ([]byte, error)
 	Send(ctx context.Context, m chat.Message, edit int) chat.Sent
 	Typing(ctx context.Context, to int64, thread int)
 }
@@ -475,6 +476,9 @@ func (a *ask) answerTap() {
 func (d *Desk) Slow(r chat.Request) bool {
 	switch r.Kind {
 	case chat.KindText:
+		if r.File != nil {
+			return true // it is fetched
+		}
 		cmd, _, ok := command.Split(r.Text)
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
 	case chat.KindTap:

@@ -34,6 +34,7 @@ import (
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
 //	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
 //	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
+//	[Fri 19:04] ana sends stories/x.json> /rules sends that file of testdata with a caption
 //	[Fri 19:04] ana forwards /off                passes on somebody else's line
 //	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
 //	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
@@ -47,7 +48,7 @@ import (
 //	mail mo: words                               … a mail came to mo@example.org, its subject and text say so
 //	mail mo: nothing                             … none came
 //
-// Words are parts of the text, separated by " | " where several must stand in the same message.
+// A message of the bot with a file reads "[file NAME] words". Words are parts of the text, separated by " | " where several must stand in the same message.
 type story struct {
 	*stage
 	t      *testing.T
@@ -267,6 +268,11 @@ func (s *story) do(line string) error {
 		}
 		posts := s.server.Messages(where)
 		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "sends": // a file of testdata, with its caption
+		path, caption, _ := strings.Cut(what, "> ")
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", path))
+		s.server.SendFile(where, id, caption, filepath.Base(path), data)
+		return err
 	case "pins":
 		lat, lon, err := degrees(what)
 		s.server.SendPlace(where, id, lat, lon)

@@ -54,6 +54,7 @@ func (a *ask) catch(args string) error {
 			return err
 		}
 		base := catch.Entry{At: a.r.At, By: a.r.From.ID, Who: who, WhoID: whoID, Ledge: ledgeName, Outing: outingID}
+		base.Then = a.then(tx, c, ledgeName, a.at())
 		var said []string
 		var rows [][]chat.Button
 		if line.Blank {

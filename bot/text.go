@@ -19,7 +19,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule", "tally",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -97,6 +97,8 @@ func (a *ask) text() error {
 		return a.undo("", "")
 	case "rule":
 		return a.rule(args)
+	case "tally":
+		return a.tally(args)
 	case "ledge":
 		return a.ledge(args)
 	case "settings":

@@ -51,7 +51,7 @@ func (a *ask) tally(args string) error {
 	case command.TallyLedge:
 		return a.tallyLedge(c, line.Rest)
 	case command.TallyExport, command.TallyExportMine:
-		return a.say("tally_none", "season", "")
+		return a.tallyExport(c, line.What == command.TallyExportMine)
 	}
 	return a.tallySetting(line)
 }

@@ -109,14 +109,14 @@ func (w Words) TallyLedge(t Tally, now time.Time) string {
 		return lines(w.T("tally_ledge_none", "ledge", t.Ledge), w.tallyOlder(t))
 	}
 	out := []string{w.T("tally_ledge", "ledge", t.Ledge, "n", len(t.Log))}
+	if len(t.Log) > mostLog {
+		out[0] += " " + w.T("tally_more", "n", mostLog)
+	}
 	for i, x := range t.Log {
 		if i == mostLog {
 			break
 		}
 		out = append(out, w.tallyTrip(t, x))
-	}
-	if n := len(t.Log) - mostLog; n > 0 {
-		out[len(out)-1] += " " + w.T("tally_more", "n", n)
 	}
 	return lines(append(out, w.tallyRate(t), w.tallyOut(t)+w.tallyOlder(t))...)
 }
@@ -143,15 +143,18 @@ func (w Words) tallyFate(t Tally) string {
 		}
 		kinds = append(kinds, fmt.Sprintf("%d %s", k.Fish, escape(t.Fish(k.Species, k.Named))))
 	}
-	out := ""
+	var out []string
 	if s.Fish > 0 {
 		unsaid := ""
 		if s.Unsaid > 0 {
 			unsaid = ", " + w.T("tally_unsaid", "n", s.Unsaid)
 		}
-		out = w.T("tally_fate", "kinds", HTML(strings.Join(kinds, ", ")), "kept", s.Kept, "gone", s.Released, "unsaid", HTML(unsaid)) + " "
+		out = append(out, w.T("tally_fate", "kinds", HTML(strings.Join(kinds, ", ")), "kept", s.Kept, "gone", s.Released, "unsaid", HTML(unsaid)))
 	}
-	return out + w.T("tally_blanks", "n", s.Blanks)
+	if s.Blanks > 0 {
+		out = append(out, w.T("tally_blanks", "n", s.Blanks))
+	}
+	return strings.Join(out, " ")
 }
 
 // tallyRate is what may be said of a rate: nothing below three trips.
@@ -165,7 +168,7 @@ func (w Words) tallyRate(t Tally) string {
 	}
 	out := w.T("tally_rate", "n", r.Trips, "fish", HTML(w.T("tally_fish", "n", r.Fish)), "hours", hoursOf(r.Hours), "rate", rate(r.Mean), "lo", rate(r.Lo), "hi", rate(r.Hi))
 	switch {
-	case t.Ledge == "":
+	case t.Ledge == "" || rate(r.Mean) == rate(r.Raw): // nothing was drawn anywhere
 	case t.Prior.Fitted:
 		out += " " + w.T("tally_drawn", "mean", rate(t.Prior.Mean()))
 	default:
@@ -286,7 +289,7 @@ func (w Words) tallyTrip(t Tally, x tally.Trip) string {
 
 // rate is fish an hour: no more digits than a log of a few trips carries.
 func rate(v float64) string {
-	if v < 1 {
+	if v < 0.995 {
 		return fmt.Sprintf("%.2f", v)
 	}
 	return fmt.Sprintf("%.1f", v)
@@ -294,7 +297,7 @@ func rate(v float64) string {
 
 // hoursOf is a number of rod-hours, to the half below ten.
 func hoursOf(h float64) string {
-	if h >= 10 {
+	if h >= 9.95 {
 		return fmt.Sprintf("%.0f", h)
 	}
 	return strings.TrimSuffix(fmt.Sprintf("%.1f", math.Round(h*10)/10), ".0")

@@ -98,9 +98,12 @@ func (a *ask) note(tx *session.Tx, c session.Crew, w wording.Words, line command
 		if i > 0 {
 			e.ID = fmt.Sprintf("%s-%d", e.ID, i)
 		}
-		var err error
-		if e.Ledge, e.Outing, err = a.onWhichLedge(tx, e.WhoID); err != nil {
-			return err
+		if t.at.Equal(a.r.At) { // of yesterday nobody said where, or when
+			var err error
+			if e.Ledge, e.Outing, err = a.onWhichLedge(tx, e.WhoID); err != nil {
+				return err
+			}
+			e.Then = a.then(tx, c, e.Ledge, a.at())
 		}
 		day = day.Add(e)
 		days[date] = day

@@ -165,6 +165,9 @@ func (a *ask) exportCrew(w wording.Words, names []string, c *session.Crew) (out 
 	if in {
 		out = append(out, exported{1, c.Met, w.T("export_crew", "crew", title, "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car), "wears", orDash(m.Wears), "seen", w.Date(m.Seen))})
 	}
+	if m.Named {
+		out = append(out, exported{1, c.Met, w.T("export_named", "crew", title)})
+	}
 	mine := func(by string) bool { return in && slices.Contains(names, by) }
 	for _, l := range c.Ledges {
 		seen := slices.ContainsFunc(l.Observed, func(o session.Observed) bool { return mine(o.By) })

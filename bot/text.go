@@ -19,7 +19,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "rule",
+	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "rule", "tally",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -108,6 +108,8 @@ func (a *ask) text() error {
 		return a.weight(args)
 	case "rule":
 		return a.rule(args)
+	case "tally":
+		return a.tally(args)
 	case "ledge":
 		return a.ledge(args)
 	case "settings":

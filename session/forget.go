@@ -32,22 +32,9 @@ func (s *Service) Each(ctx context.Context, fn func(key string, record any)) (un
 			return unread, fmt.Errorf("list the records of shard %d: %w", shard, err)
 		}
 		slices.Sort(keys)
-		for some := range slices.Chunk(keys, eachAtOnce) {
-			records, err := s.loadEach(ctx, shard, some)
-			if err != nil {
-				return unread, err
-			}
-			unread += len(some) - len(records)
-			for _, r := range records {
-				if r.Version == 0 {
-					continue // gone meanwhile
-				}
-				if v, err := Decode(r.Key, r.Body, false); err == nil {
-					fn(r.Key, v)
-				} else {
-					unread++
-				}
-			}
+		n, err := s.some(ctx, shard, keys, fn)
+		if unread += n; err != nil {
+			return unread, err
 		}
 	}
 	return unread, nil

@@ -67,6 +67,7 @@ type Crew struct {
 	Invites  []Invite     `json:"invites,omitempty"`
 	Rules    []catch.Rule `json:"rules,omitempty"`
 	Trips    []string     `json:"trips,omitempty"`   // open ones, oldest first
+	Votes    []string     `json:"votes,omitempty"`   // open ones, oldest first
 	Outings  []string     `json:"outings,omitempty"` // open ones
 	Watches  []string     `json:"watches,omitempty"` // running ones
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to

@@ -56,13 +56,21 @@ func unread(t catchToken) error { return &Unread{Said: t.said, Why: WhyToken, Ex
 
 // guess says which fish a word may be that is in no table for the place.
 func (g *grouping) guess(t catchToken) (found []names.Species, sure, fish bool) {
-	if t.kind != cUnknown || g.g.Fish == nil {
+	if t.kind != cUnknown || g.g.Fish == nil || colours[lower(t.said)] {
 		return nil, false, false
 	}
-	if g.g.Near != nil {
-		found, sure = g.g.Near(t.said)
+	key := lower(t.said)
+	x, known := g.guesses[key]
+	if !known {
+		if g.g.Near != nil {
+			x.found, x.sure = g.g.Near(t.said)
+		}
+		if g.guesses == nil {
+			g.guesses = map[string]guessed{}
+		}
+		g.guesses[key] = x // every name there is was compared
 	}
-	return found, sure, len(found) > 0 || kinds[lower(t.said)]
+	return x.found, x.sure, len(x.found) > 0 || kinds[key]
 }
 
 // fishAt says whether a token is a fish, or a word that may be one.
@@ -132,7 +140,11 @@ func (g *grouping) begin(t catchToken) error {
 			d.pre = append(d.pre, n)
 		}
 	}
+	if prev := g.cur(); prev != nil && prev.clause == g.clause {
+		d.joined = true
+	}
 	if g.prefix != nil {
+		d.prefixed = true
 		d.fate, d.fateSaid = g.prefix.kind, g.prefix.said
 		if g.prefix.n > 0 {
 			d.fate = cNumber
@@ -261,7 +273,7 @@ func (g *grouping) take(i int) (int, error) {
 			return 0, g.doubt(t.said, AskWho)
 		}
 	case cShared:
-		return 0, g.doubt(t.said, AskWho)
+		g.shared = t.said
 	case cMore:
 		return g.more(i)
 	case cMany:
@@ -634,6 +646,9 @@ func (g *grouping) number(i int) (int, error) {
 		g.pending = append(g.pending, t) // "and 2 grondles"
 		return i + 1, nil
 	case next.kind == cNumber:
+		if cur != nil && t.spoken && t.q.v == 1 && len(g.pending) == 0 && (next.q.unit != "" || next.q.v >= long) && !g.fishAt(i+2) {
+			return i + 1, nil // "one 31, one 33"
+		}
 		if cur == nil || t.spoken {
 			g.pending = append(g.pending, t)
 			return i + 1, nil
@@ -670,11 +685,17 @@ func (g *grouping) number(i int) (int, error) {
 			return i + 2, nil
 		}
 	}
+	if cur != nil && len(g.pending) == 1 && g.pending[0].kind == cOne && !t.spoken { // "31, 32 and a 40"
+		g.pending = nil
+	}
 	if cur == nil || len(g.pending) > 0 {
 		g.pending = append(g.pending, t)
 		return i + 1, nil
 	}
 	if t.spoken {
+		if next.kind == cNumber && t.q.v == 1 && (next.q.unit != "" || next.q.v >= long) { // "one 31, one 33"
+			return i + 1, nil
+		}
 		return 0, g.doubt(t.said, AskCount)
 	}
 	cur.post = append(cur.post, t)
@@ -762,6 +783,9 @@ func (g *grouping) fate(i int) (int, error) {
 		k, at := g.beyond(i + 1)
 		switch {
 		case cur == nil && (k.kind == cKept || k.kind == cLegal || k.kind == cTalk):
+			g.talk = true
+			return at + 1, nil
+		case cur == nil && k.kind == cFish && len(g.pending) == 0: // "no bream, just a rat"
 			g.talk = true
 			return at + 1, nil
 		case cur != nil && (k.kind == cKept || k.kind == cLegal):

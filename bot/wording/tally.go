@@ -180,17 +180,16 @@ func (w Words) tallyRate(t Tally) string {
 // tallyOut says what is in no rate, so that nobody takes it for all there was.
 func (w Words) tallyOut(t Tally) string {
 	var out []string
-	none := t.Season.NoTime
+	s := t.Season
 	if t.Ledge != "" {
-		none = 0
-		for _, x := range t.Log {
-			if x.RodMin == 0 && x.Complete() {
-				none++
-			}
-		}
+		s = tally.SeasonOf(t.Log, "", "9999")
 	}
+	none := s.NoTime
 	if none > 0 {
 		out = append(out, w.T("tally_out_hours", "n", none))
+	}
+	if s.Loose > 0 {
+		out = append(out, w.T("tally_out_loose", "n", s.Loose))
 	}
 	if t.Open > 0 {
 		out = append(out, w.T("tally_out_open", "n", t.Open))

@@ -40,8 +40,8 @@ crew: 3 trips, 4 fish in 14 rod-hours: about 0.29 an hour with one rod, could be
 [Sat 12:01] ana> /tally Anvil
 crew: 5 trips noted. | 5 trips, 9 fish in 26 rod-hours: about 0.34 | drawn towards the crew's 0.30; how far is a choice | Not in the rate: 1 outing about which nobody said what was caught
 [Sat 12:02] ana> /tally crew
-crew: 8 trips, 12 fish | No fish on 3 trips. | 8 trips, 12 fish in 40 rod-hours: about 0.30 an hour with one rod, could be | Nothing to compare yet
+crew: 8 trips, 12 fish | No fish on 3 trips. | 8 trips, 12 fish in 40 rod-hours: about 0.30 an hour with one rod, could be | Too few trips to compare
 [Sat 12:03] ana> /tally compare light
 crew: in the light and in the dark | trips count from now on only
 [Sat 12:04] ana> /tally crew
-crew: Nothing to compare yet: 0 trips in the light, 0 in the dark
+crew: Too few trips to compare: 0 in the light, 0 in the dark

@@ -61,6 +61,7 @@ type Season struct {
 	Trips  int
 	Blanks int    // of them without a fish
 	NoTime int    // of them without any known effort: in no rate
+	Loose  int    // fish of people who did not say their effort, on trips where others did: in no rate either
 	Kinds  []Kind // most first, then by name
 }
 
@@ -108,6 +109,8 @@ func SeasonOf(trips []Trip, from, to string) Season {
 		}
 		if t.RodMin == 0 {
 			s.NoTime++
+		} else {
+			s.Loose += t.Fish - t.Rated
 		}
 		s.Fish, s.Kept, s.Released, s.Unsaid = s.Fish+t.Fish, s.Kept+t.Kept, s.Released+t.Released, s.Unsaid+t.Unsaid
 		s.RodMin, s.Rated, s.Unrated = s.RodMin+t.RodMin, s.Rated+t.Rated, s.Unrated+t.Unrated

@@ -160,7 +160,7 @@ func TestSeasons(t *testing.T) {
 		day("2026-03-04", fish("d", 2, at(4, 9, 0), 0)),
 	}, nil)
 	got := SeasonOf(trips, "2026-01-01", "2026-12-31")
-	want := Season{From: "2026-01-01", To: "2026-12-31", Trips: 3, Blanks: 2, NoTime: 1,
+	want := Season{From: "2026-01-01", To: "2026-12-31", Trips: 3, Blanks: 2, NoTime: 1, Loose: 3,
 		Sum:   Sum{Fish: 5, Kept: 1, Released: 1, Unsaid: 3, RodMin: 240, Rated: 2, Unrated: 2},
 		Kinds: []Kind{{"ophiodon_elongatus", "lingcod", 3, 0, 0, 3}, {"hexagrammos_decagrammus", "kelp greenling", 2, 1, 1, 0}}}
 	if !reflect.DeepEqual(got, want) {

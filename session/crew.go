@@ -72,6 +72,10 @@ type Crew struct {
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
 
 	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
+	Edit   string         `json:"edit,omitempty"`   // who may change ledges and limits: EditAdmins, or "" for all
+	Number *Number        `json:"number,omitempty"` // whom to call where a ledge's card does not say
+	Quiet  *Quiet         `json:"quiet,omitempty"`  // hours in which what is not urgent makes no sound
+	Shares []LedgeShare   `json:"shares,omitempty"` // links by which a ledge's card is taken over
 	Met    time.Time      `json:"met"`
 	Gone   time.Time      `json:"gone,omitzero"` // we were removed from the chat
 }
@@ -93,6 +97,9 @@ type Ledge struct {
 	Card     json.RawMessage `json:"card"`
 	Observed []Observed      `json:"observed,omitempty"` // what watches and reports taught
 	Near     []NearMiss      `json:"near,omitempty"`     // oldest first
+	Notes    []LedgeNote     `json:"notes,omitempty"`    // oldest first
+	Photo    *LedgePhoto     `json:"photo,omitempty"`
+	From     string          `json:"from,omitempty"` // who shared its card with us
 	By       string          `json:"by,omitempty"`
 	At       time.Time       `json:"at"`
 }
@@ -368,6 +375,15 @@ func (c *Crew) PutLedge(l Ledge) {
 	if l.Aliases == nil {
 		l.Aliases = c.Ledges[i].Aliases
 	}
+	if l.Notes == nil {
+		l.Notes = c.Ledges[i].Notes
+	}
+	if l.Photo == nil {
+		l.Photo = c.Ledges[i].Photo
+	}
+	if l.From == "" {
+		l.From = c.Ledges[i].From
+	}
 	c.Ledges[i] = l
 }
 
@@ -378,6 +394,8 @@ type Person struct {
 	Name    string    `json:"name"`
 	Private bool      `json:"private,omitempty"` // they pressed Start: we may write to them
 	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
+	Crew    CrewID    `json:"crew,omitempty"`    // the one they chose for what they write in private
+	Left    []CrewID  `json:"left,omitempty"`    // crews they left; an outing of theirs may be open there
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
 	Order   []int64   `json:"order,omitempty"` // ids of their shore contacts, in the order in which they are alarmed; others follow
@@ -412,6 +430,7 @@ func (p *Person) In(c CrewID) bool {
 	if len(p.Crews) > 0 && p.Crews[0] == c {
 		return false
 	}
+	p.Left = slices.DeleteFunc(slices.Clone(p.Left), func(x CrewID) bool { return x == c })
 	rest := slices.DeleteFunc(slices.Clone(p.Crews), func(x CrewID) bool { return x == c })
 	p.Crews = append([]CrewID{c}, rest[:min(len(rest), mostCrews-1)]...)
 	return true

@@ -50,6 +50,14 @@ const (
 	actOther      = "other"
 	actOutLedge   = "outl"
 	actForget     = "forget"
+	actNoteUndo   = "noteundo"
+	actImport     = "import"
+	actTakeLedge  = "takel"
+	actRing       = "ring"
+	actEdit       = "edit"
+	actQuiet      = "quiet"
+	actCrew       = "crew"
+	actSetStop    = "setstop"
 )
 
 // ref names a record of a crew in a button.

@@ -30,6 +30,8 @@ func (a *ask) lookAgain() error {
 		return a.askAfter(a.r.Look.Of)
 	case lookout.Home:
 		return a.lookHome(a.r.Look.Of)
+	case lookout.Gone:
+		return a.clearGone()
 	}
 	return nil
 }
@@ -86,7 +88,8 @@ func (a *ask) lookAtTrip(id string) error {
 		}
 		if len(news) > 0 || changed(was, next.SeaNow) {
 			w = w.In(t.Zone)
-			a.post(tx, "", session.Slow, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, next)})
+			// Never hushed: it comes when people are about to set out.
+			say(tx, session.Entry{Lane: session.Slow}, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, next)})
 		}
 		return nil
 	})

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 )
 
@@ -109,4 +110,17 @@ func (tx *Tx) ClearCrew(n int, keep ...string) (more bool, err error) {
 		return false, err
 	}
 	return false, tx.PutCrew(Crew{ID: c.ID, Chat: c.Chat, Group: c.Group, Language: c.Language, Units: c.Units, Zone: c.Zone, Holders: c.Holders, Outings: c.Outings, Met: c.Met, Gone: c.Gone})
+}
+
+// LookoutKey is the key of a look-out of a crew, by its id.
+func LookoutKey(c CrewID, id string) string { return lookoutKey(c, id) }
+
+// DropLookout takes a look-out out of the store, which is at its end.
+func (tx *Tx) DropLookout(l lookout.Lookout) error {
+	key := lookoutKey(tx.Crew, l.ID())
+	if _, _, err := tx.LoadLookout(l.ID()); err != nil {
+		return err
+	}
+	tx.look(key, time.Time{})
+	return tx.drop(key)
 }

@@ -325,3 +325,39 @@ func crewName(w wording.Words, c session.Crew, own session.CrewID) string {
 	}
 	return c.Title
 }
+
+// namesLedge are the commands whose line may name a ledge of another crew than the one that is meant in private.
+var namesLedge = []string{"out", "conditions", "hours", "watch", "tide", "light", "trip", "nearmiss"}
+
+// crewByLedge turns, in private, to the one crew of somebody that knows the ledge a line names, when the crew they mean does not: whoever goes
+// out to a ledge of their mates must not be told that there is none such.
+func (a *ask) crewByLedge(cmd, args string) error {
+	if a.r.Place.Group || a.r.From.ID == 0 || args == "" || !slices.Contains(namesLedge, cmd) {
+		return nil
+	}
+	c, err := a.crewRecord(a.crew)
+	if err != nil {
+		return err
+	}
+	if _, _, ok := c.LedgeIn(args); ok {
+		return nil
+	}
+	p, err := a.person(a.r.From.ID)
+	if err != nil {
+		return err
+	}
+	crews, err := a.liveCrews(p)
+	if err != nil {
+		return err
+	}
+	var fit []session.CrewID
+	for _, c := range crews {
+		if _, _, ok := c.LedgeIn(args); ok {
+			fit = append(fit, c.ID)
+		}
+	}
+	if len(fit) == 1 {
+		a.crew = fit[0]
+	}
+	return nil
+}

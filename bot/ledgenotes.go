@@ -319,7 +319,7 @@ func (a *ask) showLedge(tx *session.Tx, c session.Crew, w wording.Words, l sessi
 	}
 	place := []string{numberLine(w, c, card), ringLine(w, card)}
 	more = append(more, strings.Join(slices.DeleteFunc(place, func(s string) bool { return s == "" }), " "))
-	if lacks := cardLacks(w, card); len(lacks) > 0 {
+	if lacks := cardLacks(w, card, numberOf(c, card)); len(lacks) > 0 {
 		more = append(more, w.T("card_lacks", "what", w.Names(lacks), "name", l.Name))
 	}
 	if notes := notesOf(w, l, mostNotesShown); notes != "" {
@@ -368,13 +368,13 @@ func ringLine(w wording.Words, card ledge.Card) string {
 }
 
 // cardLacks names what a card does not say, what the numbers or rescuers need first.
-func cardLacks(w wording.Words, card ledge.Card) (out []string) {
+func cardLacks(w wording.Words, card ledge.Card, number string) (out []string) {
 	for _, x := range []struct {
 		lacks bool
 		id    string
 	}{
 		{card.Exact == nil, "gap_at"}, {card.Faces == nil, "gap_faces"}, {card.LipHeight == nil, "gap_lip"},
-		{card.FootDepth == nil || card.FaceSlope == nil, "gap_foot"}, {card.Emergency.Number == "", "gap_number"},
+		{card.FootDepth == nil || card.FaceSlope == nil, "gap_foot"}, {number == "", "gap_number"},
 		{card.Access == "", "gap_access"}, {len(card.WaysOut) == 0, "gap_waysout"}, {card.RescueRing == nil, "gap_ring"},
 	} {
 		if x.lacks {

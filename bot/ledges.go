@@ -66,8 +66,7 @@ func (a *ask) ledge(args string) error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		l, ok := c.LedgeNamed(args)
 		if !ok {
-			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(args, 40), "ledges", w.Names(ledgeNames(c))))
-			return nil
+			return a.noLedge(tx, c, w, args)
 		}
 		return a.showLedge(tx, c, w, l)
 	})

@@ -151,7 +151,7 @@ func (a *ask) takeLedge(crew session.CrewID, token string) error {
 			return err
 		}
 		a.toast = w.T("toast_noted")
-		a.reply(tx, w.T("share_taken", "name", card.Name, "who", s.Name, "lacks", w.Names(append(cardLacks(w, card), w.T("gap_limits")))))
+		a.reply(tx, w.T("share_taken", "name", card.Name, "who", s.Name, "lacks", w.Names(append(cardLacks(w, card, numberOf(c, card)), w.T("gap_limits")))))
 		return nil
 	})
 }

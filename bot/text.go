@@ -33,8 +33,14 @@ func (a *ask) text() error {
 	if command.FellIn(cmd, Commands) {
 		return a.fellIn(args)
 	}
-	if asked, err := a.whichCrew(cmd); asked || err != nil {
+	was := a.crew
+	if err := a.crewByLedge(cmd, args); err != nil {
 		return err
+	}
+	if a.crew == was {
+		if asked, err := a.whichCrew(cmd); asked || err != nil {
+			return err
+		}
 	}
 	switch cmd {
 	case "start":

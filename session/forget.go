@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -133,6 +134,8 @@ type Forgotten struct {
 	ID     int64
 	Called []string // by which names: NamesOf
 	As     string   // what stands in a record instead of a name
+	// Card puts the word for somebody in the place of a name of theirs on a ledge's card, which is not looked into here; nil leaves cards alone.
+	Card func(card json.RawMessage, blank func(name *string) bool) (json.RawMessage, bool)
 }
 
 // Released are the plans that are held no more because somebody is forgotten.
@@ -376,6 +379,11 @@ func (f Forgotten) ledge(l *Ledge) (changed bool) {
 	l.Notes = slices.DeleteFunc(slices.Clone(l.Notes), func(x LedgeNote) bool { return x.By == f.ID })
 	if l.Photo != nil && l.Photo.By == f.ID {
 		l.Photo, changed = nil, true
+	}
+	if f.Card != nil {
+		if card, blanked := f.Card(l.Card, f.blank); blanked {
+			l.Card, changed = card, true
+		}
 	}
 	return changed || len(l.Notes) != n
 }

@@ -22,6 +22,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/catch/weight"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 )
@@ -52,6 +53,8 @@ type Desk struct {
 	Log     *slog.Logger
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
+
+	Weights *weight.Table // lengths and weights; nil: those of the program
 
 	Mails bool // there is a mail server: people ashore can be invited by mail
 
@@ -493,7 +496,7 @@ func (d *Desk) Slow(r chat.Request) bool {
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actForget || p.Act == actCrew)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget || p.Act == actCrew)
 	case chat.KindLook: // the others ask no feed
 		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing) || r.Look.Kind == string(lookout.Gone))
 	}

@@ -17,8 +17,8 @@ import (
 
 // What a crew writes down about a ledge beside its numbers: other names, notes, a photo; and the card as it is shown.
 
-// mostNoteText bounds a note, in characters.
-const mostNoteText = 300
+// mostLedgeNote bounds a note, in characters.
+const mostLedgeNote = 300
 
 // pendingPhoto is the question for a photo of a ledge.
 const pendingPhoto = "photo"
@@ -128,7 +128,7 @@ func (a *ask) noteLedge(rest string) error {
 			return a.noLedge(tx, c, w, rest)
 		}
 		w = inZoneOf(w, l)
-		if text = wording.Clean(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(text), "=")), mostNoteText); text == "" {
+		if text = wording.Clean(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(text), "=")), mostLedgeNote); text == "" {
 			if lines := notesOf(w, l, session.MostNotes); lines != "" {
 				a.reply(tx, w.T("notes_head", "name", l.Name)+"\n"+cutLines(lines, chat.MaxText/2))
 			} else {

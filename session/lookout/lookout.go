@@ -21,6 +21,9 @@ const (
 	After  Kind = "after" // of an outing: what the ledge did is asked of those who were there
 	Gone   Kind = "gone"  // of a crew: we were put out of its group, and its things are to be removed
 	Home   Kind = "home"  // of an outing: who is off the rocks and said when they would be home is not there yet
+
+	Berley Kind = "berley" // of a trip: what is to be soaked or thawed the evening before
+	Ladle  Kind = "ladle"  // of one of an outing, who asked for it: time for a little berley
 )
 
 // Lookout is one standing order to look.

@@ -96,6 +96,7 @@ func leavesTrip(t *trip.Trip, id int64) (changed bool) {
 			t.Gear[i].By, t.Gear[i].ByName, changed = 0, "", true
 		}
 	}
+	changed = t.ForgetWords(id) || changed // nobody walks in with them now
 	if changed {
 		t.Rev++
 	}

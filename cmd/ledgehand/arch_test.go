@@ -66,7 +66,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
- "bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "bot/places", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "bot/places", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -75,8 +75,8 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
- "session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight",
- "bot/command", "bot/wording", "bot/picture", "bot/ical", "bot/places",
+	"session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight",
+	"bot/command", "bot/wording", "bot/picture", "bot/ical", "bot/places",
 }
 
 var impureImports = []string{"context", "os", "net", "net/http", "log", "log/slog", "os/exec", "syscall"}
@@ -95,11 +95,9 @@ var only = map[string][]string{
 	"golang.org/x/sync":             {"conditions/feed"},
 	"github.com/prometheus":         {"bot/vitals"},
 	"github.com/wneessen/go-mail":   {"bot/mail"},
-=======
- "gonum.org": {"session/catch/tally"},
 	"github.com/arran4/golang-ical": {"bot/ical"},
 	"github.com/emersion/go-ical":   {}, // reads in tests what the other wrote
- "gonum.org": {"session/catch/tally"},
+	"gonum.org":                     {"session/catch/tally"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

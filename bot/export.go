@@ -102,6 +102,7 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 				what = append(what, w.T("export_brings", "item", w.Item(it.Name)))
 			}
 		}
+		what = append(what, a.exportPlan(w, v)...)
 		if v.By == me {
 			what = append(what, w.T("export_made_it"))
 		}
@@ -109,6 +110,8 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			return nil
 		}
 		return []exported{{4, v.Start, w.T("export_trip", "day", w.Date(v.Start), "ledge", v.Ledge, "what", wording.HTML(strings.Join(what, ", ")))}}
+	case *trip.Vote:
+		return a.exportVote(w, v)
 	case *watch.Watch:
 		if v.By != me {
 			return nil

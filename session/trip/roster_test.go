@@ -22,6 +22,12 @@ func TestWhatAMaybeBringsIsNotBrought(t *testing.T) {
 	if _, sure, perhaps := p.Brings(gear(t, p, Float)); sure || !perhaps {
 		t.Errorf("Brings(float) = sure %v, perhaps %v, want perhaps", sure, perhaps)
 	}
+	if over := must(t, p, bring(ana, "Ana", Float)); !ready(over) || gear(t, over, Float).ByName != "Ana" {
+		t.Error("who is in cannot take the float over from a maybe")
+	}
+	if _, err := p.Apply(bring(chidi, "Chidi", Float), t0); !errors.Is(err, ErrNotIn) {
+		t.Errorf("a stranger takes the float over: %v", err)
+	}
 	if p = must(t, p, in(dell, "Dell")); !ready(p) {
 		t.Error("Ready() once Dell is in = false")
 	}
@@ -106,7 +112,7 @@ func TestWalkingInWithAFirstTimer(t *testing.T) {
 		want error
 	}{
 		"AMaybe": {WalkWith{chidi, "Chidi", dell}, ErrNotIn}, "Themselves": {WalkWith{dell, "Dell", dell}, ErrFirstToo}, "AStranger": {WalkWith{99, "X", dell}, ErrNotIn},
-		"WithOneWhoKnowsTheWay": {WalkWith{ana, "Ana", bram}, ErrUnknown}, "WithNobody": {WalkWith{ana, "Ana", 99}, ErrNotIn},
+		"WithOneWhoKnowsTheWay": {WalkWith{ana, "Ana", bram}, ErrUnknown}, "WithNobody": {WalkWith{ana, "Ana", 99}, ErrUnknown},
 	} {
 		if _, err := p.Apply(tt.walk, t0); !errors.Is(err, tt.want) {
 			t.Errorf("%s: %v, want %v", name, err, tt.want)

@@ -78,6 +78,9 @@ func (a *ask) newTrip(args string) error {
 		if err := tx.PutSea(look.note); err != nil {
 			return err
 		}
+		if err := tx.TidyPlans(); err != nil {
+			return err
+		}
 		if err := tx.PutTrip(t); err != nil {
 			return err
 		}

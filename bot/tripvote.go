@@ -97,6 +97,9 @@ func (a *ask) newVote(args string) error {
 		if err != nil {
 			return a.problem(tx, w, err)
 		}
+		if err := tx.TidyPlans(); err != nil {
+			return err
+		}
 		if err := tx.PutVote(v); err != nil {
 			return err
 		}

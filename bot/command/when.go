@@ -47,17 +47,27 @@ type Window struct {
 // Ledge names may hold numbers or words about time ("Ledge 9", "Back Rock", "Low Shelf"): take the
 // names you know out of the line first.
 func When(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
-	return when(text, now, zone, order, false)
+	return Local{}.When(text, now, zone, order)
 }
 
 // WhenBack reads the line of somebody who goes out now: as When, but a time or a span with nothing
 // beside it is the return, "15:00" as "back by 15:00" and "3h" as "for 3h" from now (the early
 // reading: it raises the alert early). What comes back without an error has an End or a BackBy.
 func WhenBack(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
-	return when(text, now, zone, order, true)
+	return Local{}.WhenBack(text, now, zone, order)
 }
 
-func when(text string, now time.Time, zone *time.Location, order DayOrder, returns bool) (Window, error) {
+// When is as the function of that name, and reads times that hang on the tide and the light of the place too.
+func (l Local) When(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
+	return l.when(text, now, zone, order, false)
+}
+
+// WhenBack is as the function of that name, and reads times that hang on the tide and the light of the place too.
+func (l Local) WhenBack(text string, now time.Time, zone *time.Location, order DayOrder) (Window, error) {
+	return l.when(text, now, zone, order, true)
+}
+
+func (l Local) when(text string, now time.Time, zone *time.Location, order DayOrder, returns bool) (Window, error) {
 	line := strings.TrimSpace(text)
 	if len(line) > MaxLine {
 		return Window{}, &Unread{Said: strings.ToValidUTF8(line[:20], ""), Why: WhyLong}
@@ -65,11 +75,11 @@ func when(text string, now time.Time, zone *time.Location, order DayOrder, retur
 	if line == "" {
 		return Window{}, &Unread{Why: WhyEmpty}
 	}
-	toks, err := tokenize(line, lex(line))
+	toks, err := tokenize(line, plainWords(lex(line)))
 	if err != nil {
 		return Window{}, err
 	}
-	p := plan{returns: returns, line: line, now: now.In(zone).Truncate(time.Minute), zone: zone, order: order}
+	p := plan{returns: returns, line: line, now: now.In(zone).Truncate(time.Minute), zone: zone, order: order, local: l}
 	rest, err := p.walk(toks)
 	if err != nil {
 		return Window{Rest: rest}, err
@@ -83,4 +93,3 @@ func when(text string, now time.Time, zone *time.Location, order DayOrder, retur
 	}
 	return w, err
 }
-

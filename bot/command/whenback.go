@@ -13,12 +13,39 @@ func (p *plan) onlyBack(s said, dates dateChoice) (Window, error) {
 		r.w = Window{BackBy: r.at, Confirm: dates.confirm}
 		list = append(list, r)
 	}
+	if s.day.kind != dayNone {
+		return p.ask(AskStart, nil)
+	}
 	whole := p.part
 	if s.part != "" {
 		whole = s.part
 	}
 	today := len(p.days) == 0 || p.onlyToday()
 	switch {
+	case s.point != nil && today:
+		if list = p.pointAfter(p.now, s, false); len(list) > 0 && list[0].at.Sub(p.now) > MaxSpan {
+			list[0].question = AskFar
+		}
+		for i := range list {
+			list[i].w = Window{BackBy: list[i].at}
+		}
+		if len(list) == 0 {
+			return Window{}, &Ambiguous{Said: p.line, Question: s.point.unknown()}
+		}
+	case s.point != nil:
+		for _, date := range dates.list {
+			es, near := p.onDate(*s.point, date, whole)
+			for _, e := range es {
+				r := reading{at: e.Add(s.point.offset)}
+				if near || len(es) > 1 {
+					r.question = AskTurn
+				}
+				add(r)
+			}
+		}
+		if len(list) == 0 {
+			return Window{}, &Ambiguous{Said: p.line, Question: s.point.unknown()}
+		}
 	case today && s.midnight:
 		add(reading{at: midnightOf(civilOf(p.now, p.zone).AddDate(0, 0, 1), p.zone)})
 	case s.midnight:
@@ -56,6 +83,7 @@ func (p *plan) onlyBack(s said, dates dateChoice) (Window, error) {
 		}
 		for _, date := range dates.list {
 			for _, m := range options {
+				date := ofNight(date, whole, m)
 				at, shown := moments(date, m, p.zone)
 				if dates.step > 0 && beforeAll(at, shown, p.now) {
 					at, shown = moments(date.AddDate(0, 0, dates.step), m, p.zone)
@@ -77,6 +105,16 @@ func (p *plan) onlyBack(s said, dates dateChoice) (Window, error) {
 	list = slices.DeleteFunc(list, func(r reading) bool { return !r.at.After(p.now) })
 	if len(list) == 0 {
 		return refuse(WhyPast)
+	}
+	if p.later.set {
+		stretched, why := p.stretch(list)
+		if why != "" {
+			return refuse(why)
+		}
+		for i := range list {
+			list[i] = stretched[i]
+			list[i].at = list[i].w.BackBy
+		}
 	}
 	first := list[0]
 	if first.at.Sub(p.now) > MaxAhead {

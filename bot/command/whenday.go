@@ -66,6 +66,13 @@ func (p *plan) dateOf(d day, today time.Time) (dateChoice, Word) {
 		}
 		return dateChoice{list: []time.Time{today.AddDate(0, 0, d.n)}}, ""
 	case dayWeekday:
+		if ahead := int(d.weekday-today.Weekday()+7) % 7; d.weeks > 0 {
+			first := today.AddDate(0, 0, ahead+7*d.weeks)
+			if ahead == 0 { // said on that weekday: from today, or from the next one
+				return dateChoice{list: []time.Time{first, first.AddDate(0, 0, 7)}, question: AskDate}, ""
+			}
+			return dateChoice{list: []time.Time{first}, confirm: AskDate}, ""
+		}
 		return dateChoice{list: []time.Time{today.AddDate(0, 0, int(d.weekday-today.Weekday()+7)%7)}, step: 7}, ""
 	case dayNext:
 		ahead := int(d.weekday-today.Weekday()+7) % 7
@@ -119,8 +126,8 @@ func (p *plan) dateOf(d day, today time.Time) (dateChoice, Word) {
 	case why != "":
 		// Only the other order gives a date: a visitor's.
 		out.list, out.question, out.confirm = []time.Time{swapped}, swappedQuestion, AskDate
-	case swappedWhy == "" && p.order == MonthFirst && d.a != d.b:
-		// Visitors write day first.
+	case swappedWhy == "" && p.order == MonthFirst && d.a != d.b && question != "":
+		// Has just passed, and visitors write day first.
 		out.list, out.question = []time.Time{t, swapped}, AskDate
 	case swappedWhy == "" && d.a != d.b:
 		out.list, out.question, out.confirm = []time.Time{t}, question, AskDate

@@ -25,7 +25,11 @@ func (s said) options(whole part) []int {
 		case evening:
 			from = 900
 		case night:
-			from = 1020
+			if from = 1020; m < smallHours {
+				return []int{m}
+			}
+		case postNoon:
+			from = 720
 		}
 		if m < from || m >= to {
 			return nil
@@ -35,12 +39,27 @@ func (s said) options(whole part) []int {
 	switch {
 	case in == morning && m >= 60:
 		return []int{m}
+	case in == postNoon:
+		return []int{m + 720}
 	case in == afternoon && m < 480, in == evening && m >= 240, in == night && m >= 300:
 		return []int{m + 720}
 	case in == morning, in == evening:
 		return nil
+	case in == night && m < smallHours: // two at night is no afternoon
+		return []int{m}
 	}
 	return []int{m, m + 720}
+}
+
+// smallHours is until when after midnight it is still the night of the day before, in minutes.
+const smallHours = 300
+
+// ofNight is the date on which a minute of the day lies that is said of a night: after midnight that is the next.
+func ofNight(date time.Time, in part, minute int) time.Time {
+	if in == night && minute < smallHours {
+		return date.AddDate(0, 0, 1)
+	}
+	return date
 }
 
 // reading is one thing the line can mean.
@@ -49,7 +68,8 @@ type reading struct {
 	at       time.Time // the instant that sets it apart
 	question Word      // why it cannot stand by itself: AskMissing, AskFirstOrTwo, AskLong ...
 	past     bool
-	wraps    bool // the end is on a later date than the start
+	ends     time.Time // of a start on the tide that is past: when what is left of it ends
+	wraps    bool      // the end is on a later date than the start
 }
 
 func (p *plan) ask(q Word, list []reading) (Window, error) {
@@ -76,6 +96,16 @@ func (p *plan) ask(q Word, list []reading) (Window, error) {
 			sure.BackBy = time.Time{}
 		}
 	}
+	switch {
+	case q == AskTurn || q == AskMeet:
+		sure.Start, sure.BackBy = time.Time{}, time.Time{}
+		if p.length > 0 {
+			sure.End = time.Time{}
+		}
+	case q == AskHour && p.start.half && len(e.Readings) > 0:
+		// "Half five til 9" is asked for its half; the end is that of the early reading, as who says so means the morning.
+		sure.End = e.Readings[0].End
+	}
 	if len(list) == 1 && list[0].question != "" {
 		// One reading that must be confirmed: what it asks about is not sure.
 		switch at := list[0].at; {
@@ -99,7 +129,7 @@ func (p *plan) resolve() (Window, error) {
 	}
 	if p.returns {
 		switch {
-		case p.start.set && !p.left && !p.end.set && !p.back.set && !p.vague && !p.openBack && p.length == 0:
+		case p.start.set && p.start.point == nil && !p.left && !p.end.set && !p.back.set && !p.vague && !p.openBack && p.length == 0:
 			p.back, p.start = p.start, said{}
 		case p.bareIn > 0 && !p.hasStart() && !p.end.set && !p.back.set && p.length == 0:
 			p.backIn, p.bareIn = p.bareIn, 0
@@ -107,7 +137,10 @@ func (p *plan) resolve() (Window, error) {
 			p.lengthFor = true
 		}
 	}
-	if p.hasStart() && (p.end.set || p.vague) && p.length > 0 || p.length > 0 && p.backIn > 0 {
+	if p.bareIn > 0 && !p.hasStart() && (p.length > 0 || p.end.set || p.back.set || p.vague || !p.returns) && p.backIn == 0 {
+		p.startIn, p.bareIn = p.bareIn, 0 // "in 2 hours for 3h", "in an hour til 6"
+	}
+	if p.hasStart() && p.end.set && p.length > 0 || p.length > 0 && p.backIn > 0 {
 		return refuse(WhyTwoTimes)
 	}
 	if p.backIn > 0 && (p.hasStart() || len(p.days) > 0) || p.bareIn > 0 && (p.hasStart() || p.end.set || p.back.set || p.length > 0) {
@@ -141,11 +174,16 @@ func (p *plan) resolve() (Window, error) {
 		return p.fromStart(dates)
 	case p.end.set && p.back.set:
 		return p.ask(AskStart, nil)
+	case p.back.set && p.vague:
+		return p.ask(AskVague, nil)
 	case p.back.set:
 		return p.onlyBack(p.back, dates)
 	case p.end.set && (len(p.days) == 0 || p.onlyToday()):
 		return p.onlyBack(p.end, dates) // "til 3pm": out now, off the rocks by then
 	case p.end.set:
+		if w, err := p.onlyBack(p.end, dates); err == nil {
+			return askRest(Window{End: w.BackBy}, p.line, AskStart)
+		}
 		return p.ask(AskStart, nil)
 	case p.openBack:
 		return p.ask(AskBack, nil)
@@ -170,6 +208,9 @@ func (p *plan) starts(dates dateChoice) (list []reading, why Word) {
 		at := p.now.Add(p.startIn)
 		return []reading{{w: Window{Start: at}, at: at}}, ""
 	}
+	if p.start.point != nil {
+		return p.pointStarts(dates)
+	}
 	s := p.start
 	if dates.iso && s.padded {
 		s = s.as24()
@@ -177,6 +218,10 @@ func (p *plan) starts(dates dateChoice) (list []reading, why Word) {
 	options := s.options(p.part)
 	if len(options) == 0 {
 		return nil, WhyClash
+	}
+	in := s.part
+	if in == "" {
+		in = p.part
 	}
 	for _, date := range dates.list {
 		if s.midnight && dates.step != 1 {
@@ -189,6 +234,7 @@ func (p *plan) starts(dates dateChoice) (list []reading, why Word) {
 			continue
 		}
 		for _, m := range options {
+			date := ofNight(date, in, m)
 			at, shown := moments(date, m, p.zone)
 			confirm := dates.confirm
 			if dates.step > 0 && beforeAll(at, shown, p.now) {
@@ -235,9 +281,22 @@ func (p *plan) fromStart(dates dateChoice) (Window, error) {
 	if why != "" {
 		return refuse(why)
 	}
+	if len(starts) == 0 {
+		return p.askUnknown(*p.start.point, dates)
+	}
 	var list []reading
 	for _, s := range starts {
 		full, why := p.finish(s)
+		if asks(why) { // the end hangs on what nobody told us
+			ahead := slices.DeleteFunc(slices.Clone(starts), func(r reading) bool { return r.past })
+			switch {
+			case len(ahead) == 0:
+				return refuse(WhyPast)
+			case len(ahead) > 1 || ahead[0].question != "":
+				return Window{}, &Ambiguous{Said: p.line, Question: why}
+			}
+			return askRest(ahead[0].w, p.line, why)
+		}
 		if why != "" {
 			return refuse(why)
 		}
@@ -258,13 +317,22 @@ func (p *plan) fromStart(dates dateChoice) (Window, error) {
 			return refuse(WhyTooFar)
 		}
 	}
+	if p.meet.set {
+		for i := range ahead {
+			ahead[i].question, ahead[i].at = AskMeet, ahead[i].w.Start
+		}
+		return p.ask(AskMeet, ahead)
+	}
 	if dates.question != "" {
 		return p.ask(dates.question, ahead)
 	}
 	// A start of either half of the day is settled if the other half makes the trip longer than
 	// MaxSpan, and the trip does not then run through a midnight nobody named.
 	if p.start.open && len(ahead) > 1 {
-		short := slices.DeleteFunc(slices.Clone(ahead), func(r reading) bool { return r.question == AskLong })
+		short := slices.DeleteFunc(slices.Clone(ahead), func(r reading) bool {
+			// "3-5pm" are both of the afternoon, though 3 in the morning is within reach.
+			return r.question == AskLong || p.end.set && !p.end.open && p.end.point == nil && !p.end.midnight && r.w.End.Sub(r.w.Start) >= 12*time.Hour
+		})
 		if len(short) != 1 || short[0].question != "" || short[0].wraps {
 			return p.ask(p.why(ahead, AskHour), ahead)
 		}
@@ -317,6 +385,9 @@ func (p *plan) finish(s reading) (list []reading, why Word) {
 	list = []reading{s}
 	if p.length > 0 {
 		list[0].w.End = s.w.Start.Add(p.length)
+		if !s.ends.IsZero() {
+			list[0].w.End = s.ends
+		}
 		if p.length > MaxSpan {
 			list[0] = list[0].asking(AskLong, list[0].w.End)
 		}
@@ -342,7 +413,7 @@ func (p *plan) finish(s reading) (list []reading, why Word) {
 		list = out
 	}
 	if !p.back.set {
-		return list, ""
+		return p.stretch(list)
 	}
 	var out []reading
 	for _, r := range list {
@@ -369,7 +440,37 @@ func (p *plan) finish(s reading) (list []reading, why Word) {
 			out = append(out, r)
 		}
 	}
-	return out, ""
+	return p.stretch(out)
+}
+
+// mostSlack is how far apart two promises may be.
+const mostSlack = 6 * time.Hour
+
+// stretch puts the later of two promises, "back by 10, call it 11 if we walk slow", in the place of the earlier: the alert
+// goes by it.
+func (p *plan) stretch(list []reading) ([]reading, Word) {
+	if !p.later.set {
+		return list, ""
+	}
+	for i := range list {
+		r := &list[i]
+		from := later(r.w.End, r.w.BackBy)
+		found, why := p.after(from, p.later, false)
+		if why != "" {
+			return nil, why
+		}
+		if len(found) != 1 || found[0].at.Sub(from) > mostSlack {
+			return nil, WhyClash
+		}
+		r.w.BackBy = found[0].at
+		if found[0].question != "" {
+			*r = r.asking(found[0].question, found[0].at)
+		}
+		if !r.w.Start.IsZero() && r.w.BackBy.Sub(r.w.Start) > MaxSpan {
+			*r = r.asking(AskLong, r.w.BackBy)
+		}
+	}
+	return list, ""
 }
 
 // asking marks a reading as one to be asked about, unless its start already is.
@@ -382,14 +483,36 @@ func (r reading) asking(q Word, at time.Time) reading {
 
 // after finds the first time after from at which clocks show what was said.
 func (p *plan) after(from time.Time, s said, inclusive bool) (list []reading, why Word) {
+	if s.point != nil {
+		if list = p.pointAfter(from, s, inclusive); len(list) == 0 {
+			return nil, s.point.unknown()
+		}
+		return list, ""
+	}
 	options := s.options(s.part)
 	if len(options) == 0 {
 		return nil, WhyClash
 	}
-	day := civilOf(from, p.zone)
+	day, days := civilOf(from, p.zone), 3
+	if s.day.kind != dayNone {
+		c, why := p.dateOf(s.day, civilOf(p.now, p.zone))
+		if s.day.kind == dayWeekday { // the first such day from the start on
+			c, why = p.dateOf(s.day, day)
+		}
+		if why != "" {
+			return nil, why
+		}
+		if len(c.list) != 1 || c.question != "" || s.midnight {
+			return nil, WhyTwoDays
+		}
+		if c.list[0].Before(day) || c.list[0].Sub(day) > 7*24*time.Hour {
+			return nil, WhyTwoDays
+		}
+		day, days = c.list[0], 1
+	}
 	var best []reading
 	for _, m := range options {
-		for add := range 3 {
+		for add := range days {
 			at, shown := moments(day.AddDate(0, 0, add), m, p.zone)
 			var found []reading
 			for _, t := range at {
@@ -417,4 +540,3 @@ func (p *plan) after(from time.Time, s said, inclusive bool) (list []reading, wh
 	}
 	return best, ""
 }
-

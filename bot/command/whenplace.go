@@ -55,6 +55,7 @@ func (d DayLight) of(l Light) time.Time {
 type point struct {
 	turn   Turn
 	light  Light         // or a time of the sun
+	in     part          // "the morning low"
 	offset time.Duration // after it
 }
 
@@ -115,6 +116,12 @@ func partSpan(in part) (from, to int) {
 // onDate are the events of a point on a date, in a part of it. near says that none is, and that the one given is the
 // nearest of that day.
 func (p *plan) onDate(pt point, date time.Time, in part) (list []time.Time, near bool) {
+	if pt.in != "" {
+		in = pt.in
+	}
+	if pt.light != "" {
+		in = "" // a day has one
+	}
 	from, to := partSpan(in)
 	var best time.Time
 	away := 0
@@ -202,12 +209,19 @@ func (p *plan) pointStarts(dates dateChoice) (list []reading, why Word) {
 
 // pointAfter is the first time after an instant at which the tide or the light is as said; none: nobody told when that is.
 func (p *plan) pointAfter(from time.Time, s said, inclusive bool) []reading {
-	lo, hi := partSpan(s.part)
+	in := s.part
+	if s.point.in != "" {
+		in = s.point.in
+	}
+	if s.point.light != "" {
+		in = ""
+	}
+	lo, hi := partSpan(in)
 	for _, e := range p.local.events(*s.point) {
 		at := e.Add(s.point.offset).In(p.zone).Truncate(time.Minute)
 		wall := wallOf(e, p.zone)
 		m := wall.Hour()*60 + wall.Minute()
-		if s.part != "" && !(m >= lo && m < hi || m+1440 < hi) {
+		if in != "" && !(m >= lo && m < hi || m+1440 < hi) {
 			continue
 		}
 		if at.Sub(from) > 36*time.Hour {

@@ -209,6 +209,9 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 				expect = expectEnd
 			}
 		case tokBack:
+			if i+1 == len(toks) && justRead == &p.back {
+				break
+			}
 			if expect != expectNothing || p.back.set || p.backIn > 0 || p.openBack {
 				refuse(t, WhyOrder)
 			}
@@ -278,6 +281,9 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 			bare := t.clock.open && !strings.ContainsAny(p.line[t.at:t.end], ":.")
 			if before.kind == tokFor && !p.meet.set || before.kind == tokIn || bare && before.kind == tokWord && !before.filler && next.kind != tokTo && next.kind != tokAnd {
 				refuse(t, WhyToken) // "Ledge 2"
+			}
+			if expect == expectNothing && p.hasStart() && next.kind == tokBack && i+2 == len(toks) && !p.back.set {
+				expect = expectBack // "9am back"
 			}
 			p.place(&t, &expect, &last, next, refuse)
 		}

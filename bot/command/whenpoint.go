@@ -84,6 +84,13 @@ func readAnchor(lx []lexeme, i int) (pt point, next int, ok bool) {
 	for slices.Contains([]string{"the", "la", "el", "l", "del", "al", "da", "do", "a", "o"}, fold(peek(lx, i))) {
 		i++
 	}
+	if in := parts[fold(peek(lx, i))]; in != "" {
+		if pt, next, ok = readAnchor(lx, i+1); ok && pt.turn != "" && pt.in == "" {
+			pt.in = in
+			return pt, next, true
+		}
+		return point{}, i, false
+	}
 	for _, a := range anchors {
 		if next, ok := theseWords(lx, i, a.phrase); ok {
 			if w := peek(lx, next); a.pt.light != "" && w == "patrol" { // "dawn patrol" is no time
@@ -242,6 +249,18 @@ func readPoint(lx []lexeme, i int) (t token, next int, ok bool) {
 			return token{kind: tokSide, span: d}, n, true
 		}
 	}
+	side := i
+	switch {
+	case peek(lx, i) == "±":
+		side = i + 1
+	case peek(lx, i) == "+" && peek(lx, i+1) == "/" && peek(lx, i+2) == "-":
+		side = i + 3
+	}
+	if side > i {
+		if d, next, ok := readAway(lx, side); ok {
+			return token{kind: tokSide, span: d}, next, true
+		}
+	}
 	if pt, after, ok := readAnchor(lx, i); ok {
 		short := peek(lx, after-1) == "hw" || peek(lx, after-1) == "lw"
 		sign, k := time.Duration(0), after
@@ -266,6 +285,11 @@ func readPoint(lx []lexeme, i int) (t token, next int, ok bool) {
 				case sign == 0:
 					return window(pt, -d, d, next)
 				default:
+					if n, ok := oneOfPhrases(lx, next, []string{"to +", "til +", "till +"}); ok { // "low +1 to +3"
+						if more, end, ok := readAway(lx, n); ok && more > sign*d {
+							return window(pt, sign*d, more, end)
+						}
+					}
 					pt.offset = sign * d
 					return token{kind: tokPoint, point: pt}, next, true
 				}

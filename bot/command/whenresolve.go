@@ -106,6 +106,9 @@ func (p *plan) ask(q Word, list []reading) (Window, error) {
 		// "Half five til 9" is asked for its half; the end is that of the early reading, as who says so means the morning.
 		sure.End = e.Readings[0].End
 	}
+	if q == AskDate && len(list) == 1 { // a date that nobody is sure of
+		return Window{}, e
+	}
 	if len(list) == 1 && list[0].question != "" {
 		// One reading that must be confirmed: what it asks about is not sure.
 		switch at := list[0].at; {

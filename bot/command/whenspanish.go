@@ -151,6 +151,10 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 		if (number(i-1) || hourWords[at(i-1)]) && (number(i+1) || at(i+1) == "las") {
 			return is(tokAnd, i+1)
 		}
+	case "con":
+		if _, _, ok := readAnchor(lx, i+1); ok {
+			return is(tokSep, i+1)
+		}
 	case "hasta":
 		if at(i+1) == "el" || at(i+1) == "la" && !number(i+2) {
 			return is(tokTo, i+2) // "hasta el mediodía", "hasta la medianoche"

@@ -133,14 +133,14 @@ var stops = func() map[string]Word {
 		AskLight: `daylight light moonrise moonset`,
 		AskVague: `late later lunch lunchtime dinner dinnertime tea teatime breakfast brekkie brekky supper soon early earlier sometime anytime ish about around roughly circa approx maybe perhaps or ca latest earliest smoko midday-ish
 			before after between asap shortly noonish middayish middday-ish overnight bedtime elevenses whenevs crib beers beer work knockoff knock-off school`,
-		AskDate:   `next this coming week weeks weekend weekends fortnight month months year years`,
+		AskDate:   `next this coming week weeks weekend weekends fortnight month months year years easter xmas christmas holiday anzac boxing`,
 		WhyNoTime: `whenever when once`,
 		WhyPast:   `last`,
 		WhyToken: `daily every each usually past quarter half either side to and then if unless except not no never don't dont by until-ish
 			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call a.m p.m
 			minus plus less more than within time times utc gmt z morrow off`,
 		// Days in the other languages of our crews: better refused than taken for a ledge.
-		WhyDate: `montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute more easter xmas christmas holiday anzac boxing`,
+		WhyDate: `montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute more`,
 	} {
 		for w := range strings.FieldsSeq(words) {
 			m[w] = why
@@ -264,10 +264,30 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 			}
 			return token{kind: tokLeave}, i + 1, nil
 		}
+		if w == "for" {
+			return token{kind: tokSep}, i + 1, nil
+		}
+		return token{kind: tokWord, filler: true}, i + 1, nil
 	case "noon", "midday":
 		return token{kind: tokClock, clock: clock{minutes: 720}}, i + 1, nil
 	case "midnight":
 		return token{kind: tokClock, clock: clock{midnight: true}}, i + 1, nil
+	case "mid":
+		if next, ok := theseWords(lx, i, "mid day"); ok {
+			return token{kind: tokClock, clock: clock{minutes: 720}}, next, nil
+		}
+	case "finish", "finishing", "ending", "done":
+		next = i + 1
+		if w == "by" || w == "at" {
+			next++
+		}
+		if i > 0 && (kindAt(lx, next, lexDigits) || next > i+1) {
+			return token{kind: tokTo}, next, nil
+		}
+	case "a", "p":
+		if half, next := meridiem(lx, i); half != "" && next > i+1 {
+			return token{kind: tokPart, part: parts[half]}, next, nil
+		}
 	case "half", "quarter":
 		return readSpokenClock(lx, i)
 	case "in":

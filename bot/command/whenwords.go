@@ -24,6 +24,13 @@ func plainWords(lx []lexeme) []lexeme {
 		if len(out) > 0 {
 			prev = out[len(out)-1].s
 		}
+		if base, own := strings.CutSuffix(strings.ReplaceAll(x.s, "’", "'"), "'s"); own { // "tomorrow's low"
+			_, weekday := weekdays[base]
+			_, offset := offsets[base]
+			if weekday || offset || todays[base] != "" || parts[base] != "" {
+				x.s = base
+			}
+		}
 		if at, minutes, ok := wordMinutes(lx, i); ok { // "twenty past five"
 			x.s, x.kind, x.end = minutes, lexDigits, lx[at].end
 			out, i = append(out, x), at

@@ -30,6 +30,7 @@ const (
 	actBring      = "bring"
 	actCallOff    = "calloff"
 	actTripSea    = "tsea"
+	actTripTime   = "twhen"
 	actGo         = "go"
 	actConditions = "cond"
 	actWhy        = "why"

@@ -479,7 +479,7 @@ func (d *Desk) Slow(r chat.Request) bool {
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actForget)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actTripTime || p.Act == actForget)
 	case chat.KindLook: // the others ask no feed
 		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
 	}

@@ -76,6 +76,7 @@ type Ambiguous struct {
 	Question   Word        // what to ask
 	Candidates []time.Time // the instants to choose from, oldest first; empty: an open question
 	Readings   []Window    // what the line means for each candidate, same order; may itself lack an end
+	Days       []time.Time // with AskTide and AskLight: the civil dates, midnight UTC, whose tides or light would answer it
 }
 
 func (e *Ambiguous) Error() string {

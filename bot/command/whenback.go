@@ -30,7 +30,7 @@ func (p *plan) onlyBack(s said, dates dateChoice) (Window, error) {
 			list[i].w = Window{BackBy: list[i].at}
 		}
 		if len(list) == 0 {
-			return Window{}, &Ambiguous{Said: p.line, Question: s.point.unknown()}
+			return Window{}, p.untold(s.point.unknown())
 		}
 	case s.point != nil:
 		for _, date := range dates.list {
@@ -44,7 +44,7 @@ func (p *plan) onlyBack(s said, dates dateChoice) (Window, error) {
 			}
 		}
 		if len(list) == 0 {
-			return Window{}, &Ambiguous{Said: p.line, Question: s.point.unknown()}
+			return Window{}, p.untold(s.point.unknown())
 		}
 	case today && s.midnight:
 		add(reading{at: midnightOf(civilOf(p.now, p.zone).AddDate(0, 0, 1), p.zone)})

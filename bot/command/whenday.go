@@ -11,6 +11,7 @@ type dateChoice struct {
 	step     int         // add this many days to a date whose time has passed: 1 if no day was said, 7 for a weekday
 	confirm  Word        // AskDate: one reading, but say it back
 	question Word        // ask even if only one is left
+	either   bool        // with slashes, and either order gives a date
 	iso      bool        // written year first
 }
 
@@ -120,6 +121,7 @@ func (p *plan) dateOf(d day, today time.Time) (dateChoice, Word) {
 	if p.order == MonthFirst {
 		t, question, why, swapped, swappedQuestion, swappedWhy = swapped, swappedQuestion, swappedWhy, t, question, why
 	}
+	out.either = why == "" && swappedWhy == "" && d.a != d.b
 	switch {
 	case why != "" && swappedWhy != "":
 		return out, WhyDate

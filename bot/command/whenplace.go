@@ -122,6 +122,7 @@ func (p *plan) onDate(pt point, date time.Time, in part) (list []time.Time, near
 	if pt.light != "" {
 		in = "" // a day has one
 	}
+	p.missed = append(p.missed, date)
 	from, to := partSpan(in)
 	var best time.Time
 	away := 0
@@ -216,6 +217,7 @@ func (p *plan) pointAfter(from time.Time, s said, inclusive bool) []reading {
 	if s.point.light != "" {
 		in = ""
 	}
+	p.missed = append(p.missed, civilOf(from, p.zone), civilOf(from, p.zone).AddDate(0, 0, 1))
 	lo, hi := partSpan(in)
 	for _, e := range p.local.events(*s.point) {
 		at := e.Add(s.point.offset).In(p.zone).Truncate(time.Minute)
@@ -248,5 +250,11 @@ func (p *plan) askUnknown(pt point, dates dateChoice) (Window, error) {
 			}
 		}
 	}
-	return sure, &Ambiguous{Said: p.line, Question: pt.unknown()}
+	return sure, p.untold(pt.unknown())
+}
+
+// untold is the question about a tide or a light that nobody told us.
+func (p *plan) untold(q Word) *Ambiguous {
+	slices.SortFunc(p.missed, time.Time.Compare)
+	return &Ambiguous{Said: p.line, Question: q, Days: slices.CompactFunc(p.missed, time.Time.Equal)}
 }

@@ -38,6 +38,7 @@ type plan struct {
 	openBack         bool          // "back", and nothing after it
 	left             bool          // the start came after "leaving"
 	returns          bool          // a lone time or span is the return
+	missed           []time.Time   // civil dates whose tides or light were looked for
 }
 
 func (p *plan) hasStart() bool { return p.start.set || p.startNow || p.startIn > 0 }

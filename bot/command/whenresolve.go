@@ -296,9 +296,11 @@ func (p *plan) fromStart(dates dateChoice) (Window, error) {
 			case len(ahead) == 0:
 				return refuse(WhyPast)
 			case len(ahead) > 1 || ahead[0].question != "":
-				return Window{}, &Ambiguous{Said: p.line, Question: why}
+				return Window{}, p.untold(why)
 			}
-			return askRest(ahead[0].w, p.line, why)
+			sure := ahead[0].w
+			sure.Confirm = ""
+			return sure, p.untold(why)
 		}
 		if why != "" {
 			return refuse(why)
@@ -328,6 +330,9 @@ func (p *plan) fromStart(dates dateChoice) (Window, error) {
 	}
 	if dates.question != "" {
 		return p.ask(dates.question, ahead)
+	}
+	if dates.either && len(ahead) == 1 && ahead[0].w.End.IsZero() && ahead[0].w.BackBy.IsZero() {
+		return p.ask(AskDate, ahead) // "5/4 6am": as more must be asked, the date is too
 	}
 	// A start of either half of the day is settled if the other half makes the trip longer than
 	// MaxSpan, and the trip does not then run through a midnight nobody named.

@@ -172,7 +172,7 @@ var vaguePhrases = map[Word][]string{
 	AskStart: {"just now", "now now", "in a bit", "in a while", "in a mo", "in a minute", "ahorita"},
 	AskTime:  {"dawn patrol", "first thing", "early doors", "crack of sparrows", "tea time", "happy hour", "all day", "all night", "half a day", "half day", "rest of the day", "stupid o'clock", "silly o'clock", "sparrow o'clock"},
 	AskVague: {"a few hours", "few hours", "couple of hours", "a couple of hours", "couple hours", "a couple hours", "a few hrs", "couple of hrs", "a couple of hrs", "a bit", "a while", "a quick one", "some time", "or so", "or thereabouts", "knock off", "un rato", "un par de horas", "no rush",
-		"dark o'clock", "dark-ish", "darkish", "lightish", "the evening"},
+		"dark o'clock", "dark-ish", "darkish", "lightish"},
 	AskDate: {"good friday", "bank holiday", "public holiday", "new year", "new years", "new year's", "next week", "next weekend", "this weekend", "the weekend", "next month", "this week", "fin de semana", "one day", "some day", "la semana que viene", "proxima semana", "next day", "other day"},
 	WhyPast: {"last night", "last week", "last weekend", "the other day", "earlier today", "anoche", "semana pasada"},
 }

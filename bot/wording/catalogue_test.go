@@ -169,6 +169,7 @@ func prefixes(t testing.TB) map[string][]string {
 		"tide_springs_": paces, "tide_tropic_": paces,
 		"tide_warned_": words(constants(t, "../../conditions/tide/station.go", "Warning"), nil),
 		"phase_":       words(constants(t, "../../conditions/sky/phases.go", "Phase"), nil),
+		"when_q_":      {"which_half", "which_date", "clock_twice", "clock_missing", "which_midnight", "long_span", "far_return", "until_when", "from_when", "what_time", "back_when", "start_or_back", "back_before_end", "already_started", "vague_time", "which_turn", "tide_unknown", "light_unknown", "meet_or_start"},
 		"moon_":        words(constants(t, "../../conditions/sky/moonlight.go", "Moonlight"), nil),
 	}
 }

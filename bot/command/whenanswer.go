@@ -31,13 +31,13 @@ func (l Local) Answer(line, answer string, start, now time.Time, zone *time.Loca
 			}
 		}
 	}
-	if w, err := l.When(answer, now, zone, order); whole(w, err) {
-		return w, nil
-	}
 	if start.IsZero() {
 		if w, err := l.When(line+" "+answer, now, zone, order); whole(w, err) {
 			return w, nil
 		}
+	}
+	if w, err := l.When(answer, now, zone, order); whole(w, err) {
+		return w, nil
 	}
 	w, err := l.When(answer, now, zone, order) // what the answer itself leaves open
 	var open *Ambiguous
@@ -63,11 +63,13 @@ func (l Local) finished(w Window, line string) (Window, error) {
 // weekday or the date. It answers only where just one fits.
 func Choose(answer string, offered []time.Time, zone *time.Location) (i int, ok bool) {
 	var words []string
-	for _, x := range lex(answer) {
-		if x.kind != lexSymbol && !slices.Contains([]string{"the", "one", "el", "la", "de", "las", "a", "at", "on", "in", "please", "por", "s"}, fold(x.s)) {
-			words = append(words, fold(x.s))
+	for _, x := range strings.Fields(answer) {
+		x = fold(strings.ToLower(strings.Trim(x, ",.!?;")))
+		if !slices.Contains([]string{"", "the", "one", "el", "la", "de", "las", "a", "at", "on", "in", "please", "por", "option", "number"}, x) {
+			words = append(words, x)
 		}
 	}
+	answer = strings.Join(words, " ")
 	if len(words) == 0 || len(offered) == 0 {
 		return 0, false
 	}

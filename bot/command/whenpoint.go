@@ -140,13 +140,18 @@ func readAway(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 	if d, next, ok := readSpan(lx, i); ok {
 		return d, next, d > 0 && d <= longestOffset
 	}
-	if kindAt(lx, i, lexDigits) && len(lx[i].s) == 1 && small(lx[i].s) > 0 && !gluedTo(lx, i+1) {
+	if kindAt(lx, i, lexDigits) && len(lx[i].s) == 1 && small(lx[i].s) > 0 && !goesOn(lx, i+1) {
 		return time.Duration(small(lx[i].s)) * time.Hour, i + 1, true
 	}
 	if n := numberWords[peek(lx, i)]; n > 0 && n <= 8 {
 		return time.Duration(n) * time.Hour, i + 1, true
 	}
 	return 0, i, false
+}
+
+// goesOn says whether something stuck to a number makes more of it: "2nd", "2:30", "2.5", but not the stop at a line's end.
+func goesOn(lx []lexeme, i int) bool {
+	return gluedTo(lx, i) && (lx[i].kind != lexSymbol || gluedTo(lx, i+1) && kindAt(lx, i+1, lexDigits) || strings.ContainsAny(lx[i].s, ":/%°"))
 }
 
 var (
@@ -281,7 +286,7 @@ func readPoint(lx []lexeme, i int) (t token, next int, ok bool) {
 				unit := !kindAt(lx, next-1, lexDigits)
 				meridian, _ := meridiem(lx, next)
 				switch {
-				case meridian != "", sign < 0 && !unit && !short, gluedTo(lx, next) && (peek(lx, next) == ":" || peek(lx, next) == "."):
+				case meridian != "", sign < 0 && !unit && !short, goesOn(lx, next):
 				case sign == 0:
 					return window(pt, -d, d, next)
 				default:

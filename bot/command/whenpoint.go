@@ -12,11 +12,15 @@ import (
 
 // theseWords says whether the words of a phrase stand from lexeme i on, and what comes after them. A hyphen may join them.
 func theseWords(lx []lexeme, i int, phrase string) (next int, ok bool) {
-	for n, w := range strings.Split(phrase, " ") {
+	if i < 0 || i >= len(lx) || lx[i].s[0] < 0x80 && lx[i].s[0] != phrase[0] {
+		return i, false // nearly always
+	}
+	for n, w := 0, ""; phrase != ""; n++ {
+		w, phrase, _ = strings.Cut(phrase, " ")
 		if n > 0 && peek(lx, i) == "-" && gluedTo(lx, i) && gluedTo(lx, i+1) {
 			i++
 		}
-		if i < 0 || i >= len(lx) || fold(strings.ReplaceAll(lx[i].s, "’", "'")) != w {
+		if i >= len(lx) || lx[i].s != w && fold(strings.ReplaceAll(lx[i].s, "’", "'")) != w {
 			return i, false
 		}
 		i++

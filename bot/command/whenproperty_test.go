@@ -46,7 +46,11 @@ func madeLine(rng *rand.Rand) string {
 	end := func() string {
 		return one("til ", "to ", "until ", "-", " - ", "back by ", "home by ", "hasta ", "till ") + clock()
 	}
-	parts := []string{one(day(), clock()), one(clock(), day(), "now", "in 2 hours"), one(end(), length(), "", "2h either side of low", "last 2 of the ebb"), one("", "", day(), end(), one("back by 11", "call it 11"))}
+	parts := []string{day(), one(clock(), clock(), clock(), "now", "in 2 hours"), one(end(), end(), end(), length(), "", "2h either side of low", "last 2 of the ebb"),
+		one("", "", "", "", "", day(), end(), "back by 11", "call it 11")}
+	if rng.IntN(3) == 0 {
+		parts = parts[1:]
+	}
 	return strings.Join(parts, " ")
 }
 
@@ -57,7 +61,7 @@ func TestWhenHoldsItsProperties(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 2))
 	zones := []*time.Location{zoneOf(t, "Australia/Sydney"), zoneOf(t, "Europe/London"), zoneOf(t, "America/Los_Angeles"), zoneOf(t, "Pacific/Auckland")}
 	read, asked := 0, 0
-	for n := range 20_000 {
+	for n := range 8000 {
 		line := madeLine(rng)
 		zone := zones[n%len(zones)]
 		now := time.Date(2026, 3, 26, 0, 0, 0, 0, zone).Add(time.Duration(rng.IntN(21*24*60)) * time.Minute)
@@ -102,7 +106,7 @@ func TestWhenHoldsItsProperties(t *testing.T) {
 		}
 	}
 	t.Logf("%d lines read, %d asked about or refused", read, asked)
-	if read < 2000 {
+	if read < 1000 {
 		t.Errorf("only %d lines were read", read)
 	}
 }

@@ -402,7 +402,11 @@ func (p *plan) finish(s reading) (list []reading, why Word) {
 	}
 	if p.end.set {
 		var out []reading
-		ends, why := p.after(s.w.Start, p.end, false)
+		end := p.end
+		if p.start.h24 && end.padded { // "22:30 til 12:00" are on one clock
+			end = end.as24()
+		}
+		ends, why := p.after(s.w.Start, end, false)
 		if why != "" {
 			return nil, why
 		}
@@ -429,7 +433,11 @@ func (p *plan) finish(s reading) (list []reading, why Word) {
 		if p.back.open && !r.w.End.IsZero() {
 			from, inclusive = r.w.End, true
 		}
-		backs, why := p.after(from, p.back, inclusive)
+		back := p.back
+		if p.start.h24 && back.padded {
+			back = back.as24()
+		}
+		backs, why := p.after(from, back, inclusive)
 		if why != "" {
 			return nil, why
 		}

@@ -52,6 +52,7 @@ type clock struct {
 	open     bool //
 	midnight bool // the word, or 24:00: the end of a day as well as its start
 	half     bool // "half five"
+	h24      bool // "05:30", "1830": written on the 24-hour clock
 	padded   bool // "10:00": two digits, which is the 24-hour clock where the day is written that way
 }
 
@@ -617,5 +618,6 @@ func finishClock(lx []lexeme, i, hour, minute int, padded bool) (t token, next i
 			c.minutes %= 720
 		}
 	}
+	c.h24 = half == "" && !c.open && (padded || hour > 12)
 	return token{kind: tokClock, clock: c}, next, ""
 }

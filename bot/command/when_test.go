@@ -188,9 +188,9 @@ func TestWhenRefuses(t *testing.T) {
 		"sat 5am 10am": WhyTwoTimes, "sat 5am-10am 3 hours": WhyTwoTimes, "sat 5am-9am sun 5am-9am": WhyTwoTimes, "sat sun 5am-9am": WhyTwoDays,
 		"sat morning 5pm-9pm": WhyClash,
 		"sat not 5am til 10":  WhyToken, "sat 5am til 10 unless it blows": WhyToken,
-		"saturdya 5am til 10": WhyToken, "tomorow 5am-9am": WhyToken, "samstag 5am-9am": WhyDate,
+		"saturdya 5am til 10": WhyToken, "tomorroo 5am-9am": WhyToken, "samstag 5am-9am": WhyDate,
 		"Ledge 9 back 3pm": WhyToken, "back ledge sat 5am til 10": WhyOrder, "sat 5am-": "", "-5am": WhyOrder, "back by -3": WhyOrder, "10:30:15": WhyToken,
-		"sat every 5am-9am": WhyToken, "99999 back 3pm": WhyToken, "٣pm": WhyNoTime, "sat 5am til ٣": WhyOrder, "5am bis 10": WhyToken, "by 3pm": WhyToken,
+		"sat every 5am-9am": WhyToken, "99999 back 3pm": WhyToken, "٣pm": WhyNoTime, "5am bis 10": WhyToken, "by 3pm": WhyToken,
 	} {
 		got, err := When(line, now, zone, DayFirst)
 		if why == "" {

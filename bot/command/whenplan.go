@@ -87,7 +87,7 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 		}
 	}
 	expect := expectNothing
-	between, proviso := false, false
+	between, proviso, idle := false, false, false
 	var last *said // the time just read
 	for i, t := range toks {
 		next := token{kind: tokSep}
@@ -107,6 +107,7 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 			}
 			continue
 		}
+		idle = idle && (t.kind == tokWord || t.kind == tokStop)
 		switch t.kind {
 		case tokWord:
 			if t.filler {
@@ -115,11 +116,18 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 				last = justRead
 				break
 			}
+			if expect == expectEnd && p.hasStart() && !before.dash || idle {
+				p.vague, expect, idle = true, expectNothing, true // "til the bite stops"
+				break
+			}
 			if pending {
 				refuse(toks[i-1], WhyOrder)
 			}
 			add(t)
 		case tokSep:
+			if p.returns && p.line[t.at:t.end] == "?" {
+				ask(t, AskVague) // somebody is not sure when they will be back
+			}
 			last = justRead
 		case tokStop:
 			word := p.line[t.at:t.end]
@@ -354,7 +362,7 @@ func (p *plan) placeSpan(t, before token, expect *expecting, refuse func(token, 
 		refuse(t, WhyRange)
 		return
 	}
-	in := before.kind == tokIn
+	in := before.kind == tokIn || t.in
 	switch {
 	case in && *expect == expectStart:
 		p.startIn, *expect = t.span, expectNothing

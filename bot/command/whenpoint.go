@@ -195,6 +195,17 @@ func readPoint(lx []lexeme, i int) (t token, next int, ok bool) {
 			}
 			if to, next, ok := readStage(lx, of); ok {
 				if edge == "last" {
+					// "last hour of the flood and first hour of the ebb": both sides of the high
+					if n, ok := oneOfPhrases(lx, next, []string{"and the first", "and first", "& first", "plus the first"}); ok {
+						if more, k, ok := readAway(lx, n); ok {
+							for peek(lx, k) == "of" || peek(lx, k) == "hours" {
+								k++
+							}
+							if then, end, ok := readStage(lx, k); ok && then != to {
+								return window(point{turn: to}, -d, more, end)
+							}
+						}
+					}
 					return window(point{turn: to}, -d, 0, next)
 				}
 				return window(point{turn: otherTurn(to)}, 0, d, next)

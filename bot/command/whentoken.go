@@ -42,6 +42,7 @@ type token struct {
 	why     Word // with tokStop
 	dash    bool // with tokTo: "-", not a word
 	point   point
+	in      bool // with tokSpan: "two hours from now"
 	filler  bool // with tokWord: "going", "session": neither a ledge nor a time
 	local   bool // with tokStop: a Spanish word, which places are called after
 }
@@ -114,12 +115,14 @@ var parts = map[string]part{
 var todays = map[string]part{"tonight": night, "tonite": night, "2nite": night, "tonigth": night, "sarvo": afternoon, "s'arvo": afternoon, "s’arvo": afternoon}
 
 var offsets = map[string]int{
-	"today": 0, "2day": 0, "tday": 0, "tomorrow": 1, "tmrw": 1, "tmw": 1, "tmr": 1, "tmrow": 1, "tomoz": 1, "tomo": 1, "tomora": 1, "tmoz": 1, "tomozza": 1, "yesterday": -1,
+	"today": 0, "2day": 0, "tday": 0, "tomorrow": 1, "tmrw": 1, "tmw": 1, "tmr": 1, "tmrow": 1, "tomoz": 1, "tomo": 1, "tomora": 1, "tmoz": 1, "tomorra": 1, "morra": 1, "2moro": 1, "2morrow": 1, "2mrw": 1,
+	"tommorow": 1, "tommorrow": 1, "tomorow": 1, "tomorro": 1, "tommorw": 1,
+	"yesterday": -1,
 }
 
 // fillers are words around a plan that say nothing about when or where.
 var fillers = []string{"sesh", "session", "sessions", "fishing", "heading", "headed", "going", "gonna", "we", "we're", "we'll", "i", "i'm", "i'll", "im", "be", "will", "want", "plan", "planning",
-	"trip", "please", "pls", "thanks", "salida", "voy", "vamos", "pesca", "pescar", "salgo", "salimos", "saldré", "saldremos"}
+	"trip", "should", "hopefully", "please", "pls", "thanks", "salida", "voy", "vamos", "pesca", "pescar", "salgo", "salimos", "saldré", "saldremos"}
 
 // polite are the fillers that do not even say that somebody goes.
 var polite = []string{"please", "pls", "thanks", "be", "will"}
@@ -133,13 +136,13 @@ var stops = func() map[string]Word {
 		AskTide:  `tide tides low lows high highs ebb ebbing flood flooding slack lw hw springs neaps making pushing pushin`,
 		AskLight: `daylight light moonrise moonset`,
 		AskVague: `late later lunch lunchtime dinner dinnertime tea teatime breakfast brekkie brekky supper soon early earlier sometime anytime ish about around roughly circa approx maybe perhaps or ca latest earliest smoko midday-ish
-			before after between asap shortly noonish middayish middday-ish overnight bedtime elevenses whenevs crib beers beer work knockoff knock-off school`,
+			before after between asap shortly noonish middayish middday-ish overnight bedtime elevenses whenevs time times crib beers beer work knockoff knock-off school`,
 		AskDate:   `next this coming week weeks weekend weekends fortnight month months year years easter xmas christmas holiday anzac boxing`,
 		WhyNoTime: `whenever when once`,
 		WhyPast:   `last`,
 		WhyToken: `daily every each usually past quarter half either side to and then if unless except not no never don't dont by until-ish
 			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call a.m p.m
-			minus plus less more than within time times utc gmt z morrow off`,
+			minus plus less more than within utc gmt z morrow off`,
 		// Days in the other languages of our crews: better refused than taken for a ledge.
 		WhyDate: `montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute more`,
 	} {
@@ -204,6 +207,9 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		case ",", ";", ".", "!", "@", "&", "(", ")", "?", "\"":
 			return token{kind: tokSep}, i + 1, nil
 		}
+		if x.s == ":" && kindAt(lx, i-1, lexLetters) && !gluedTo(lx, i+1) {
+			return token{kind: tokSep}, i + 1, nil // "sat: 5am"
+		}
 		switch x.s {
 		case "+", "/", ":", "<", ">", "=", "*", "%":
 			return token{kind: tokStop, why: WhyToken}, i + 1, nil
@@ -214,13 +220,18 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		return token{kind: tokStop, why: why}, next, nil
 	}
 	if d, next, ok := readSpan(lx, i); ok {
-		return token{kind: tokSpan, span: d}, next, nil
+		next, in := fromNow(lx, next)
+		return token{kind: tokSpan, span: d, in: in}, next, nil
 	}
 	if t, next, ok := readSpanish(lx, i); ok {
 		return t, next, nil
 	}
 	w := peek(lx, i+1)
 	switch x.s {
+	case "right", "straight":
+		if w == "now" || w == "away" {
+			return token{kind: tokNow}, i + 2, nil
+		}
 	case "now":
 		return token{kind: tokNow}, i + 1, nil
 	case "between":
@@ -256,7 +267,12 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		return token{kind: tokTo}, i + 1, nil
 	case "for":
 		return token{kind: tokFor}, i + 1, nil
-	case "leaving", "leave", "starting", "start", "from", "departing", "meet", "meeting":
+	case "start", "kickoff":
+		if kindAt(lx, i-1, lexDigits) || isMeridiem(peek(lx, i-1)) { // "5:30am start"
+			return token{kind: tokWord, filler: true}, i + 1, nil
+		}
+		return token{kind: tokLeave}, i + 1, nil
+	case "leaving", "leave", "starting", "from", "departing", "meet", "meeting":
 		return token{kind: tokLeave}, i + 1, nil
 	case "out":
 		if kindAt(lx, i+1, lexDigits) || w == "at" || w == "from" {
@@ -308,7 +324,7 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		if w == "home" {
 			next++
 		}
-		if b := peek(lx, next); b == "by" || b == "before" || b == "at" || b == "for" && !kindAt(lx, next+1, lexDigits) {
+		if b := peek(lx, next); b == "by" || b == "before" || b == "at" || b == "for" && !forSpan(lx, next+1) {
 			next++
 		}
 		if b := peek(lx, next); b == "until" || b == "till" || b == "til" {
@@ -316,6 +332,9 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		}
 		return token{kind: tokBack}, next, nil
 	case "off":
+		if w == "now" {
+			return token{kind: tokSep}, i + 1, nil
+		}
 		if w == "by" || w == "before" {
 			return token{kind: tokBack}, i + 2, nil
 		}
@@ -370,7 +389,7 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 	}
 	if x.s == "the" { // "the 14th", "the arvo"
 		_, weekday := weekdays[w]
-		if kindAt(lx, i+1, lexDigits) || weekday || parts[w] != "" || stops[w] != "" {
+		if _, offset := offsets[w]; kindAt(lx, i+1, lexDigits) || weekday || offset || parts[w] != "" || stops[w] != "" {
 			return token{kind: tokWord, filler: true}, i + 1, nil
 		}
 	}
@@ -409,6 +428,16 @@ var spokenBefore = []struct {
 func readSpokenClock(lx []lexeme, i int) (token, int, error) {
 	stop := token{kind: tokStop, why: WhyToken}
 	for _, s := range spokenBefore {
+		if k, ok := theseWords(lx, i, s.words); ok && s.words != "half" {
+			switch w := peek(lx, k); w {
+			case "midnight", "noon", "midday":
+				m := s.minutes
+				if w != "midnight" {
+					m += 720
+				}
+				return token{kind: tokClock, clock: clock{minutes: (m + 1440) % 1440}}, k + 1, nil
+			}
+		}
 		at, ok := theseWords(lx, i, s.words)
 		hour := small(peek(lx, at))
 		if !ok || !kindAt(lx, at, lexDigits) || hour < 1 || hour > 12 {
@@ -500,6 +529,9 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 		}
 		return t, next, nil
 	}
+	if w := peek(lx, i+1); n == 12 && width == 2 && (w == "noon" || w == "midday" || w == "midnight") {
+		return readToken(line, lx, i+1)
+	}
 	if w := peek(lx, i+1); (w == "past" || w == "after") && kindAt(lx, i+2, lexDigits) && width <= 2 && n < 60 && small(peek(lx, i+2)) >= 1 && small(peek(lx, i+2)) <= 12 {
 		return minutesFrom(lx, i+2, small(peek(lx, i+2)), n, false)
 	}
@@ -523,8 +555,11 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 			next += 2
 		}
 		return finish(token{kind: tokDay, day: d}, next)
-	case width <= 2 && (isGlued(i+1, ":") || isGlued(i+1, ".")) && digits(i+2, 2) && len(lx[i+2].s) == 2 && !hourWords[peek(lx, i+3)]:
+	case width <= 2 && (isGlued(i+1, ":") || isGlued(i+1, ".")) && digits(i+2, 2) && len(lx[i+2].s) == 2 && (!hourWords[peek(lx, i+3)] || lx[i+1].s == ":" && peek(lx, i+3) == "h"):
 		t, next, why := finishClock(lx, i+3, n, small(lx[i+2].s), width == 2)
+		if w := peek(lx, next); (w == "h" || w == "hs") && t.kind == tokClock {
+			next++ // "05:30 h"
+		}
 		if why != "" {
 			return refuse(next, why)
 		}
@@ -542,8 +577,9 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 		}
 		return finish(t, next)
 	}
-	if d, next, ok := readSpan(lx, i); ok {
-		return finish(token{kind: tokSpan, span: d}, next)
+	if d, next, ok := readSpan(lx, i); ok && !(width == 4 && n >= 100) {
+		next, in := fromNow(lx, next)
+		return finish(token{kind: tokSpan, span: d, in: in}, next)
 	}
 	if m, next, ok := dayFirstMonth(lx, i+1); ok && width <= 2 && months[peek(lx, i+1)] == 0 { // "14 de marzo", "14 ago"
 		d := day{kind: dayDate, a: n, b: m}
@@ -578,7 +614,11 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 		hour, minute, after := spokenMinutes(lx, i+1, n)
 		t, next, why = finishClock(lx, after, hour, minute, false)
 	case width <= 4:
-		t, next, why = finishClock(lx, i+1, n/100, n%100, width == 4)
+		after := i + 1
+		if width == 4 && hourWords[peek(lx, after)] { // "0500hrs"
+			after++
+		}
+		t, next, why = finishClock(lx, after, n/100, n%100, width == 4)
 		if width == 4 && n < 1000 {
 			t.clock.open = false
 		}
@@ -620,4 +660,15 @@ func finishClock(lx []lexeme, i, hour, minute int, padded bool) (t token, next i
 	}
 	c.h24 = half == "" && !c.open && (padded || hour > 12)
 	return token{kind: tokClock, clock: c}, next, ""
+}
+
+// fromNow reads what makes a span one that begins now: "two hours from now".
+func fromNow(lx []lexeme, i int) (next int, ok bool) {
+	return oneOfPhrases(lx, i, []string{"from now", "from right now"})
+}
+
+// forSpan says whether a span follows: "back for 3 hours" is no time to be back.
+func forSpan(lx []lexeme, i int) bool {
+	_, _, ok := readSpan(lx, i)
+	return ok
 }

@@ -15,7 +15,7 @@ var minuteNumbers = map[string]string{"fifteen": "15", "twenty": "20", "thirty":
 func plainWords(lx []lexeme) []lexeme {
 	lx = fromJapanese(lx)
 	has := func(set string, w string) bool { return w != "" && strings.Contains(set, " "+w+" ") }
-	const before = " til till until to by at from back between half past after before - – leaving out "
+	const before = " for til till until to by at from back between half past after before - – leaving out "
 	const after = " til till until to am pm o'clock oclock thirty fifteen forty fifty - – a.m past after "
 	out := make([]lexeme, 0, len(lx))
 	for i := 0; i < len(lx); i++ {

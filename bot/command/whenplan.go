@@ -236,7 +236,10 @@ func (p *plan) walk(toks []token) (rest string, err error) {
 			}
 			last = justRead
 		case tokIn:
-			if next.kind != tokSpan && next.kind != tokHours && !p.vague {
+			switch {
+			case next.kind == tokClock:
+				ask(t, AskVague) // "back in 2": hours?
+			case next.kind != tokSpan && next.kind != tokHours && !p.vague:
 				refuse(t, WhyOrder)
 			}
 		case tokFor:

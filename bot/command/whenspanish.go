@@ -105,7 +105,12 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 		return token{kind: tokDay, day: day{kind: dayOffset, n: 1}}, i + 1, true
 	}
 	switch w {
-	case "ate", "tot", "jusqu'a", "jusqu’a":
+	case "ate":
+		if at(i+1) == "as" {
+			return is(tokTo, i+2)
+		}
+		return is(tokTo, i+1)
+	case "tot", "jusqu'a", "jusqu’a":
 		return is(tokTo, i+1)
 	case "das", "as", "às":
 		switch {
@@ -199,7 +204,7 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 		case noon(i + 1), at(i+1) == "noite", at(i+1) == "tarde":
 			return is(tokSep, i+1)
 		}
-	case "al":
+	case "al", "ao":
 		if noon(i + 1) {
 			return is(tokSep, i+1)
 		}

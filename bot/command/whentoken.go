@@ -318,7 +318,7 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		return token{kind: tokSep}, i + 1, nil
 	case "back", "home", "return", "returning":
 		next = i + 1
-		if x.s == "home" && w != "by" && w != "before" && w != "for" {
+		if x.s == "home" && w != "by" && w != "before" && w != "for" && w != "in" {
 			break // "home beach"
 		}
 		if w == "home" {

@@ -41,7 +41,15 @@ type Window struct {
 //     the alert early. More than MaxSpan is asked about.
 //   - A bare time to be back with no start is read if both halves of the day lie ahead of now on
 //     different days, the nearer this afternoon or evening; it then carries Confirm.
-//   - A weekday is the next whose time is ahead; "next sat" is asked. A day may be named once.
+//   - "3-5pm" is of one half of the day; an end written as its start is, "22:30 til 12:00", is on the
+//     same 24-hour clock. "Half five" is half past, and asked for its half of the day.
+//   - A weekday is the next whose time is ahead; "next sat" is asked, "sat week" is seven days after
+//     the next. A day may be named once, and the end may have one of its own.
+//   - A date with slashes is read in the order given; the other order is a question only where the
+//     first has just passed.
+//   - Without a day, or today, a turn of the tide is the coming one. On another day it must be the only
+//     one of that day or that part of it. "The last 2 of the ebb" counts in hours.
+//   - Of two promises to be back the later holds. "5:30 for 6", to meet and to fish, is asked.
 //   - A local time that a change of clocks doubles or skips is asked.
 //
 // Ledge names may hold numbers or words about time ("Ledge 9", "Back Rock", "Low Shelf"): take the

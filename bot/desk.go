@@ -22,6 +22,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/catch/weight"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 )
@@ -35,8 +36,9 @@ type Seer interface {
 	Buoy(ctx context.Context, a feed.Anchor, faces *measure.From, now time.Time) (*conditions.Observed, error)
 }
 
-// Sender is the chat service, for what is not worth keeping: tap answers and the typing sign.
+// Sender is the chat service, for what is not worth keeping: tap answers and the typing sign; and for the files people send.
 type Sender interface {
+	Fetch(ctx context.Context, file string) ([]byte, error)
 	Send(ctx context.Context, m chat.Message, edit int) chat.Sent
 	Typing(ctx context.Context, to int64, thread int)
 }
@@ -49,6 +51,8 @@ type Desk struct {
 	Log     *slog.Logger
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
+
+	Weights *weight.Table // lengths and weights; nil: those of the program
 
 	Mails bool // there is a mail server: people ashore can be invited by mail
 
@@ -475,11 +479,14 @@ func (a *ask) answerTap() {
 func (d *Desk) Slow(r chat.Request) bool {
 	switch r.Kind {
 	case chat.KindText:
+		if r.File != nil {
+			return true // it is fetched
+		}
 		cmd, _, ok := command.Split(r.Text)
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actTripTime || p.Act == actForget)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actTripTime || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget)
 	case chat.KindLook: // the others ask no feed
 		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
 	}

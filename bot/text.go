@@ -17,9 +17,9 @@ import (
 // message cmd_NAME of the catalogue.
 var Commands = []string{
 	"fellin",
-	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "rule",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -46,7 +46,14 @@ func (a *ask) text() error {
 	case "light":
 		return a.light(args)
 	case "trip":
+		if calendarAsked(args) {
+			return a.tripCalendar()
+		}
 		return a.newTrip(args)
+	case "berley":
+		return a.berleyCmd(args)
+	case "ladle":
+		return a.ladle(args)
 	case "in":
 		return a.sayTrip(trip.In, args)
 	case "maybe":
@@ -95,6 +102,10 @@ func (a *ask) text() error {
 		return a.catch(args)
 	case "undo":
 		return a.undo("", "")
+	case "fish":
+		return a.fish(args)
+	case "weight":
+		return a.weight(args)
 	case "rule":
 		return a.rule(args)
 	case "ledge":
@@ -151,8 +162,21 @@ func (a *ask) plain() error {
 			return err
 		}
 	}
+	if timeAsked := asked && (q.What == "out" || q.What == "more" || q.What == pendingTrip); toUs && !timeAsked { // "no, 29" right after a catch is about that
+		if done, err := a.fixedPlainly(); done || err != nil {
+			return err
+		}
+	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more" || q.What == pendingTrip) {
 		return a.answered(q)
+	}
+	if asked && toUs && q.What == "effort" {
+		return a.effortTold(q)
+	}
+	if asked && toUs && q.What == "fish" {
+		if done, err := a.fishNamed(q); done || err != nil {
+			return err
+		}
 	}
 	if toUs && strings.TrimSpace(a.r.Text) != "" {
 		switch crew, near, err := a.nearAsked(); {
@@ -161,6 +185,9 @@ func (a *ask) plain() error {
 		case near:
 			return a.nearAnswered(crew)
 		}
+	}
+	if noted, err := a.notedReply(); noted || err != nil {
+		return err
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
@@ -280,7 +307,9 @@ func (a *ask) tap() error {
 	case actNearUndo:
 		return a.takeBackNear(crew, id)
 	case actSay:
-		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
+		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg), Seen: p.Rev})
+	case actTripView, actGear, actDrive, actFirst, actWalk, actGoPlanB, actVote, actVoteView, actTake, actVoteDrop:
+		return a.tappedPlan(id, p)
 	case actBring:
 		return a.onTrip(id, trip.Bring{ID: a.r.From.ID, Name: a.name(), Item: p.Arg})
 	case actCallOff:
@@ -290,7 +319,11 @@ func (a *ask) tap() error {
 	case actTripSea:
 		return a.tripSea(id)
 	case actGo:
-		return a.goTrip(id)
+		return a.goTrip(id, p.Rev)
+	case actCalendar:
+		return a.calendar(id)
+	case actGround:
+		return a.setGround(id, p.Arg)
 	case actConditions:
 		return a.conditions(p.Arg)
 	case actTide:
@@ -301,6 +334,8 @@ func (a *ask) tap() error {
 		return a.why(p.Arg)
 	case actUndo:
 		return a.undo(id, p.Arg)
+	case actFish:
+		return a.fishChosen(p.Arg)
 	case actKept:
 		return a.keep(id, p.Arg)
 	case actUnits, actLanguage, actZone:

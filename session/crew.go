@@ -67,9 +67,13 @@ type Crew struct {
 	Invites  []Invite     `json:"invites,omitempty"`
 	Rules    []catch.Rule `json:"rules,omitempty"`
 	Trips    []string     `json:"trips,omitempty"`   // open ones, oldest first
+	Votes    []string     `json:"votes,omitempty"`   // open ones, oldest first
 	Outings  []string     `json:"outings,omitempty"` // open ones
 	Watches  []string     `json:"watches,omitempty"` // running ones
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
+
+	FishNames map[string]string `json:"fish_names,omitempty"` // which species a name means here, where it might mean several: name folded -> species id
+	FishSeen  []string          `json:"fish_seen,omitempty"`  // species whose scientific name was shown: once is enough
 
 	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
 	Met    time.Time      `json:"met"`

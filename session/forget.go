@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ledgehand/session/catch"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -108,6 +109,14 @@ func (s *Service) NamesOf(ctx context.Context, id int64) (names []string, err er
 			for _, p := range v.Roster {
 				add(p.ID == id, p.Name)
 			}
+			for _, n := range v.Notes {
+				add(n.By == id, n.Name)
+			}
+		case *trip.Vote:
+			add(v.By == id, v.ByName)
+			for _, x := range v.Voters() {
+				add(x.ID == id, x.Name)
+			}
 		case *catch.Day:
 			for _, e := range v.Entries {
 				add(e.WhoID == id, e.Who)
@@ -185,8 +194,13 @@ func (f Forgotten) concerns(key string, v any) bool {
 		return f.watch(v)
 	case *trip.Trip:
 		return f.trip(v)
+	case *trip.Vote:
+		return v.Forget(f.ID, f.As)
 	case *catch.Day:
 		return f.day(v)
+	case *notice.Notice:
+		_, changed := v.Forget(f.ID)
+		return changed
 	}
 	return false
 }
@@ -274,12 +288,28 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutTrip(t)
+		case "vote":
+			v, found, err := tx.LoadVote(id)
+			if err != nil || !found || !v.Forget(f.ID, f.As) {
+				return err
+			}
+			return tx.PutVote(v)
 		case "catch":
 			d, err := tx.LoadDay(id)
 			if err != nil || !f.day(&d) {
 				return err
 			}
 			return tx.PutDay(d)
+		case "notice":
+			n, err := tx.LoadNotice(id)
+			if err != nil {
+				return err
+			}
+			next, changed := n.Forget(f.ID)
+			if !changed {
+				return nil
+			}
+			return tx.PutNotice(next)
 		}
 		return nil
 	})
@@ -382,6 +412,7 @@ func (f Forgotten) trip(t *trip.Trip) (changed bool) {
 	if t.By == f.ID {
 		t.By, t.ByName, changed = 0, f.As, true
 	}
+	changed = t.ForgetWords(f.ID) || changed
 	if changed {
 		t.Rev++
 	}

@@ -84,6 +84,15 @@ func (s *Server) SendPhoto(chatID, person int64, caption string, how ...How) int
 	return s.say(chatID, person, Pictured, &line{text: written(caption), fileID: id}, how)
 }
 
+// SendFile is a person sending a file. The bot can fetch it.
+func (s *Server) SendFile(chatID, person int64, caption, name string, data []byte, how ...How) int {
+	s.mu.Lock()
+	l := &line{text: written(caption), fileName: name, file: data}
+	s.keep(l)
+	s.mu.Unlock()
+	return s.say(chatID, person, Filed, l, how)
+}
+
 // SendPlace is a person sending a location, degrees north and east.
 func (s *Server) SendPlace(chatID, person int64, lat, lon float64, how ...How) int {
 	l := &line{}

@@ -18,6 +18,8 @@ type Post struct {
 	Text     string // as read
 	Buttons  [][]chat.Button
 	Picture  []byte // PNG, nil for none
+	File     []byte // nil for none
+	FileName string
 	Quiet    bool
 	AskReply string // the hint in the reply box it opened
 	AskPlace string // the label of the location key it showed
@@ -40,7 +42,7 @@ func (s *Server) Messages(chatID int64) []Post {
 		}
 		p := Post{
 			Chat: chatID, ID: l.id, Thread: l.thread, ReplyTo: l.replyTo, HTML: l.text.html, Text: l.text.plain,
-			Buttons: l.buttons, Picture: l.picture, Quiet: l.quiet, Date: l.date, Edited: l.edited,
+			Buttons: l.buttons, Picture: l.picture, File: l.file, FileName: l.fileName, Quiet: l.quiet, Date: l.date, Edited: l.edited,
 		}
 		if l.board.Force {
 			p.AskReply = l.board.Hint
@@ -66,6 +68,7 @@ const (
 	Tapped   What = "tapped"   // a person pressed the button labelled Text
 	Placed   What = "placed"   // a person sent a location, Text being its coordinates
 	Pictured What = "pictured" // a person sent a photo with caption Text
+	Filed    What = "filed"    // a person sent a file with caption Text
 	Reworded What = "reworded" // a person edited a line
 	Joined   What = "joined"   // the bot was added, unblocked, unmuted or started
 	Left     What = "left"     // the bot was removed, blocked or muted
@@ -139,11 +142,19 @@ func (s *Server) event(e Event) {
 
 // note records what became of a line.
 func (s *Server) note(r *room, l *line, w What) {
-	e := Event{Chat: r.id, Who: BotName, Bot: true, What: w, Message: l.id, Text: l.text.plain, Buttons: l.buttons, Picture: l.picture, Quiet: l.quiet}
+	e := Event{Chat: r.id, Who: BotName, Bot: true, What: w, Message: l.id, Text: l.shown(), Buttons: l.buttons, Picture: l.picture, Quiet: l.quiet}
 	if l.from != nil {
 		e.Who, e.Bot = l.from.name, false
 	} else {
 		e.HTML = l.text.html
 	}
 	s.event(e)
+}
+
+// shown is a message's text; of one with a file the file's name too.
+func (l *line) shown() string {
+	if l.fileName == "" {
+		return l.text.plain
+	}
+	return "[file " + l.fileName + "] " + l.text.plain
 }

@@ -15,12 +15,13 @@ import (
 type params struct {
 	values map[string]string
 	files  map[string][]byte
+	names  map[string]string // of the files
 }
 
 const mostBody = 50 << 20 // Bot API: no upload is larger
 
 func readParams(r *http.Request) (params, error) {
-	p := params{values: map[string]string{}, files: map[string][]byte{}}
+	p := params{values: map[string]string{}, files: map[string][]byte{}, names: map[string]string{}}
 	for k, v := range r.URL.Query() {
 		p.values[k] = v[0]
 	}
@@ -56,7 +57,7 @@ func readParams(r *http.Request) (params, error) {
 				return p, fmt.Errorf("can't read multipart form")
 			}
 			if part.FileName() != "" {
-				p.files[part.FormName()] = data
+				p.files[part.FormName()], p.names[part.FormName()] = data, part.FileName()
 			} else {
 				p.values[part.FormName()] = string(data)
 			}

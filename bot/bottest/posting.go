@@ -25,7 +25,7 @@ func (s *Server) post(p params, l *line, textField, mode string, limit int, what
 	if l.text, no = readText(p.str(textField), mode, limit, what); no != nil {
 		return nil, no
 	}
-	if l.picture == nil && l.text.plain == "" {
+	if l.picture == nil && l.file == nil && l.text.plain == "" {
 		return nil, bad("message text is empty")
 	}
 	if l.board, l.buttons, no = readKeyboard(p, r.id > 0); no != nil {

@@ -81,6 +81,11 @@ type line struct {
 	text    formatted
 	picture []byte
 	fileID  string
+
+	file     []byte // a document
+	fileName string
+	fileRef  string
+
 	buttons [][]chat.Button
 	board   keyboard
 	quiet   bool
@@ -136,6 +141,13 @@ func (s *Server) bareMessageJSON(r *room, l *line) map[string]any {
 		m["message_thread_id"], m["is_topic_message"] = l.thread, true
 	}
 	text, entities := "text", "entities"
+	if l.fileRef != "" {
+		text, entities = "caption", "caption_entities"
+		m["document"] = map[string]any{
+			"file_id": l.fileRef, "file_unique_id": "u" + l.fileRef, "file_name": l.fileName, "file_size": len(l.file),
+			"mime_type": "application/octet-stream", // what a phone says of a file it does not know
+		}
+	}
 	if l.fileID != "" {
 		text, entities = "caption", "caption_entities"
 		m["photo"] = photoJSON(l)

@@ -24,23 +24,24 @@ const (
 type Server struct {
 	now func() time.Time
 
-	mu       sync.Mutex
-	people   map[int64]*human
-	rooms    map[int64]*room
-	shared   int // last message id of private chats and basic groups, which Telegram numbers together
-	privacy  bool
-	flood    int // messages a minute in a group, 0 for no limit
-	flooded  int
-	faults   []*Fault
-	calls    map[string]int
-	refused  []string
-	commands map[string][]Command
-	taps     map[string]*query
-	lastTap  int64
-	files    int
-	uploads  int
-	pictures map[string][]byte // by file id, of every size
-	events   []Event
+	mu        sync.Mutex
+	people    map[int64]*human
+	rooms     map[int64]*room
+	shared    int // last message id of private chats and basic groups, which Telegram numbers together
+	privacy   bool
+	flood     int // messages a minute in a group, 0 for no limit
+	flooded   int
+	faults    []*Fault
+	calls     map[string]int
+	refused   []string
+	commands  map[string][]Command
+	taps      map[string]*query
+	lastTap   int64
+	files     int
+	documents map[string][]byte // files sent, by reference
+	uploads   int
+	pictures  map[string][]byte // by file id, of every size
+	events    []Event
 
 	queue   []*update
 	nextID  int64
@@ -60,9 +61,9 @@ func NewServer(now func() time.Time) *Server {
 		calls:    map[string]int{},
 		commands: map[string][]Command{},
 		taps:     map[string]*query{},
-		pictures: map[string][]byte{},
-		nextID:   100001,
-		bell:     make(chan struct{}),
+		pictures: map[string][]byte{}, documents: map[string][]byte{},
+		nextID: 100001,
+		bell:   make(chan struct{}),
 	}
 }
 
@@ -104,6 +105,8 @@ var methods = map[string]method{
 	"getMe":                  (*Server).getMe,
 	"sendMessage":            (*Server).sendMessage,
 	"sendPhoto":              (*Server).sendPhoto,
+	"sendDocument":           (*Server).sendDocument,
+	"getFile":                (*Server).getFile,
 	"editMessageText":        (*Server).editMessageText,
 	"editMessageCaption":     (*Server).editMessageCaption,
 	"editMessageMedia":       (*Server).editMessageMedia,
@@ -119,6 +122,10 @@ var methods = map[string]method{
 
 // ServeHTTP answers /bot<token>/METHOD like the Bot API.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if path, ok := strings.CutPrefix(r.URL.Path, "/file/bot"+Token+"/"); ok {
+		s.download(w, r, path)
+		return
+	}
 	rest, ok := strings.CutPrefix(r.URL.Path, "/bot")
 	token, name, found := strings.Cut(rest, "/")
 	switch {

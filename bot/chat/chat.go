@@ -78,6 +78,7 @@ type Request struct {
 	ReplyTo int       `json:"reply_to,omitempty"` // id of the message of ours this answers, 0 for none
 	Point   *Point    `json:"point,omitempty"`
 	Photo   string    `json:"photo,omitempty"` // the service's reference to the largest size
+	File    *File     `json:"file,omitempty"`  // a file sent; Text is then its caption
 	MovedTo int64     `json:"moved_to,omitempty"`
 	Outcome *Outcome  `json:"outcome,omitempty"`
 	Look    *Look     `json:"look,omitempty"`
@@ -125,11 +126,12 @@ const (
 	MaxCaption = 1024
 )
 
-// Picture is a PNG to show above the text.
+// Picture is a PNG to show above the text, or a photo that the service holds already.
 type Picture struct {
-	PNG  []byte `json:"png"`
-	Name string `json:"name"` // file name, without a path
-	Alt  string `json:"alt"`  // what it shows, for the terminal and for those who cannot see it
+	PNG  []byte `json:"png,omitempty"`
+	Ref  string `json:"ref,omitempty"` // the service's reference to a photo somebody sent; PNG is then empty
+	Name string `json:"name"`          // file name, without a path
+	Alt  string `json:"alt"`           // what it shows, for the terminal and for those who cannot see it
 }
 
 // Message is something to post. Text is HTML in the small subset Telegram takes
@@ -140,6 +142,7 @@ type Message struct {
 	Text     string     `json:"text"`
 	Buttons  [][]Button `json:"buttons,omitempty"`
 	Picture  *Picture   `json:"picture,omitempty"`
+	File     *Document  `json:"file,omitempty"`      // a file, with Text as its caption; never a panel
 	Panel    string     `json:"panel,omitempty"`     // edits the message last posted under this name in this chat; posts if there is none
 	Repost   bool       `json:"repost,omitempty"`    // with Panel: post anew and let the old one go, so that it is not buried
 	ReplyTo  int        `json:"reply_to,omitempty"`  // answer to this message; a deleted one must not sink the answer

@@ -11,7 +11,7 @@
 //
 // It does not model: vague tides ("on the run-out"), which are asked; plans of more than 14 hours,
 // which are asked; feasts and holidays; in trip times languages other than English, Spanish and the
-// plainest Portuguese, French, Afrikaans and Japanese; languages other than English in catch fates; catch lines that correct or delete an earlier one. It
+// plainest Portuguese, French, Afrikaans and Japanese; and than English, Spanish, Portuguese and some Japanese in catch lines. It
 // does not know which ledges or people exist; text it did not use comes back as Window.Rest.
 // It is pure: "now", the zone and the names are handed in.
 //

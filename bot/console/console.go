@@ -27,6 +27,7 @@ type Room struct {
 	Take   func(ctx context.Context, id string, to int64, raw []byte, got time.Time) error
 	Settle func(ctx context.Context, now time.Time) error // lets the bot work until nothing moves
 	Plain  func(html string) string                       // markup as a terminal shows it
+	Read   func(path string) ([]byte, error)              // a file of this machine, for people to send; nil: none can be sent
 
 	mu      sync.Mutex
 	now     time.Time
@@ -34,6 +35,7 @@ type Room struct {
 	people  []string
 	updates int
 	posted  []posted
+	files   [][]byte // sent by people
 }
 
 type posted struct {
@@ -88,6 +90,7 @@ const Help = `You are everybody here. Lines:
   #private                   from now on people write to the bot in private; #crew goes back
   ana taps 4b                Ana presses button b of message 4
   ana sends 38.9142 -123.7275   Ana sends a location
+  ana sends rules.yaml /rules   Ana sends that file of this machine, with a caption
   skip 3h                    let time pass (20m, 3h); the bot does what falls due
   time                       what time it is here
   help                       this
@@ -174,12 +177,45 @@ func (r *Room) says(ctx context.Context, who, text string) error {
 func (r *Room) sends(ctx context.Context, who, text string) error {
 	var lat, lon float64
 	if _, err := fmt.Sscan(strings.ReplaceAll(text, ",", " "), &lat, &lon); err != nil {
-		r.print(`Two numbers, please: "ana sends 38.9142 -123.7275".`)
-		return nil
+		return r.sendsFile(ctx, who, text)
 	}
 	q := r.request(who, chat.KindPlace)
 	q.Point = &chat.Point{Lat: lat, Lon: lon}
 	return r.give(ctx, q)
+}
+
+func (r *Room) sendsFile(ctx context.Context, who, text string) error {
+	path, caption, _ := strings.Cut(text, " ")
+	if r.Read == nil || path == "" || path[0] == '-' || path[0] >= '0' && path[0] <= '9' {
+		r.print(`A place is two numbers: "ana sends 38.9142 -123.7275". A file is its path: "ana sends rules.yaml /rules".`)
+		return nil
+	}
+	data, err := r.Read(path)
+	if err != nil {
+		r.print("That file cannot be read: " + err.Error())
+		return nil
+	}
+	q := r.request(who, chat.KindText)
+	q.Text = strings.TrimSpace(caption)
+	r.mu.Lock()
+	r.files = append(r.files, data)
+	q.File = &chat.File{ID: strconv.Itoa(len(r.files)), Name: path[strings.LastIndexByte(path, '/')+1:], Size: int64(len(data))}
+	r.mu.Unlock()
+	return r.give(ctx, q)
+}
+
+// Fetch hands out a file that somebody sent.
+func (r *Room) Fetch(_ context.Context, id string) ([]byte, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	n, err := strconv.Atoi(id)
+	switch {
+	case err != nil || n < 1 || n > len(r.files):
+		return nil, chat.ErrFileGone
+	case len(r.files[n-1]) > chat.MaxFile:
+		return nil, chat.ErrFileTooBig
+	}
+	return r.files[n-1], nil
 }
 
 // taps presses a button: "4b" is the second button of message 4.
@@ -259,6 +295,9 @@ func (r *Room) Send(_ context.Context, m chat.Message, edit int) chat.Sent {
 	fmt.Fprintf(r.Out, "\n[%s] bot in %s, message %d%s\n", r.now.UTC().Format("15:04Z"), r.name(m.To), n, what)
 	if m.Picture != nil {
 		fmt.Fprintf(r.Out, "    [picture: %s]\n", m.Picture.Alt)
+	}
+	if m.File != nil {
+		fmt.Fprintf(r.Out, "    [file: %s, %d bytes]\n", m.File.Name, len(m.File.Data))
 	}
 	for _, l := range strings.Split(r.Plain(m.Text), "\n") {
 		fmt.Fprintf(r.Out, "    %s\n", l)

@@ -126,7 +126,10 @@ func content(r *chat.Request, m *message, me Me) error {
 		text, entities = m.Caption, m.CaptionEs
 	}
 	r.Photo = largest(m.Photo)
-	if text == "" && r.Photo == "" {
+	if d := m.Document; d != nil && d.ID != "" {
+		r.File = &chat.File{ID: d.ID, Name: d.Name, Type: d.Type, Size: d.Size}
+	}
+	if text == "" && r.Photo == "" && r.File == nil {
 		return nil
 	}
 	text, ours := addressed(text, entities, me.Username)

@@ -34,7 +34,12 @@ func newDraft(m chat.Message, text string) draft {
 
 // show puts a picture into the draft, by id if Telegram has it.
 func (s *Sender) show(d *draft, p *chat.Picture) {
-	d.picture, d.sum = p, sha256.Sum256(p.PNG)
+	d.picture = p
+	if p.Ref != "" {
+		d.fileID = p.Ref
+		return
+	}
+	d.sum = sha256.Sum256(p.PNG)
 	d.fileID = s.known.find(d.sum)
 }
 
@@ -80,7 +85,7 @@ func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context
 			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
 			continue
 		}
-		if v.Result == chat.ResultRefused && d.fileID != "" {
+		if v.Result == chat.ResultRefused && d.fileID != "" && d.picture.Ref == "" {
 			s.known.forget(d.sum) // whatever the complaint is: it may be of the id
 			d.fileID = ""
 			continue
@@ -89,7 +94,7 @@ func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context
 			d.dropped[len(d.dropped)-1] += " (" + v.Why + ")"
 			continue
 		}
-		if v.Result == chat.ResultSent && d.picture != nil {
+		if v.Result == chat.ResultSent && d.picture != nil && d.picture.Ref == "" {
 			s.known.learn(d.sum, v.fileID)
 		}
 		if len(d.dropped) > 0 && v.Why == "" {
@@ -101,6 +106,9 @@ func (s *Sender) insist(ctx context.Context, d *draft, call func(context.Context
 
 func (s *Sender) post(ctx context.Context, m chat.Message) chat.Sent {
 	note, reply := "", true
+	if m.File != nil {
+		return s.postFile(ctx, m)
+	}
 	if m.Picture != nil {
 		caption := m.Text
 		if Length(caption) > chat.MaxCaption {
@@ -160,7 +168,7 @@ func (s *Sender) text(ctx context.Context, d *draft) error {
 func (s *Sender) photo(ctx context.Context, d *draft) error {
 	var file models.InputFile = &models.InputFileString{Data: d.fileID}
 	if d.fileID == "" {
-		file = &models.InputFileUpload{Filename: fileName(d.picture), Data: bytes.NewReader(d.picture.PNG)}
+		file = &models.InputFileUpload{Filename: plainName(d.picture.Name, "picture.png"), Data: bytes.NewReader(d.picture.PNG)}
 	}
 	_, err := s.api.SendPhoto(ctx, &bot.SendPhotoParams{
 		ChatID: d.to, MessageThreadID: d.thread, Photo: file, Caption: d.text, ParseMode: d.mode,

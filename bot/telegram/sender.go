@@ -18,6 +18,7 @@ import (
 // is the outbox's to decide.
 type Sender struct {
 	api     *bot.Bot
+	client  *http.Client // for files: their addresses are not calls
 	token   string
 	timeout time.Duration
 	known   pictures
@@ -49,7 +50,7 @@ func NewSender(o Options) (*Sender, error) {
 	if err != nil {
 		return nil, fmt.Errorf("prepare the telegram client: %s", redact(err.Error(), o.Token))
 	}
-	return &Sender{api: api, token: o.Token, timeout: orElse(o.Timeout, 30*time.Second)}, nil
+	return &Sender{api: api, client: client, token: o.Token, timeout: orElse(o.Timeout, 30*time.Second)}, nil
 }
 
 // Send makes one attempt at a message. edit, when not zero, is the message of ours to change
@@ -66,8 +67,10 @@ func (s *Sender) Send(ctx context.Context, m chat.Message, edit int) chat.Sent {
 	switch {
 	case m.Answer != nil:
 		return s.answer(ctx, *m.Answer)
-	case strings.TrimSpace(Plain(m.Text)) == "" && m.Picture == nil:
+	case strings.TrimSpace(Plain(m.Text)) == "" && m.Picture == nil && m.File == nil:
 		return chat.Sent{Result: chat.ResultRefused, Why: "nothing to say: the text is empty"}
+	case edit != 0 && m.File != nil:
+		return chat.Sent{Result: chat.ResultGone, Why: "a file is posted anew"}
 	case edit != 0:
 		return s.edit(ctx, m, edit)
 	}
@@ -140,16 +143,16 @@ func (s *Sender) GetMe(ctx context.Context) (Me, error) {
 	return Me{ID: u.ID, Username: u.Username, Name: person(*u).Name, ReadsAll: u.CanReadAllGroupMessages}, nil
 }
 
-func fileName(p *chat.Picture) string {
-	name := strings.Map(func(r rune) rune {
+func plainName(name, otherwise string) string {
+	name = strings.Map(func(r rune) rune {
 		switch {
 		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', r == '.', r == '-', r == '_':
 			return r
 		}
 		return '-'
-	}, p.Name)
+	}, name)
 	if name == "" {
-		return "picture.png"
+		return otherwise
 	}
 	return name
 }

@@ -26,11 +26,20 @@ type message struct {
 	Text      string                 `json:"text"`
 	Entities  []models.MessageEntity `json:"entities"`
 	Photo     []models.PhotoSize     `json:"photo"`
+	Document  *document              `json:"document"`
 	Caption   string                 `json:"caption"`
 	CaptionEs []models.MessageEntity `json:"caption_entities"`
 	Location  *models.Location       `json:"location"`
 	MovedTo   int64                  `json:"migrate_to_chat_id"`
 	MovedFrom int64                  `json:"migrate_from_chat_id"`
+}
+
+// document is a file somebody sent. Its thumbnail and what else there is of it we leave alone.
+type document struct {
+	ID   string `json:"file_id"`
+	Name string `json:"file_name"`
+	Type string `json:"mime_type"`
+	Size int64  `json:"file_size"`
 }
 
 type repliedTo struct {

@@ -63,6 +63,29 @@ func tripSamples(w Words, c cast) []sample {
 	crowd.PlanB, crowd.DecideBy, crowd.Capacity = "", time.Time{}, 1
 	nobody := plan(c)
 	nobody.Roster = nil
+	perhaps := bring(ready, trip.Float, 4, c.dell)
+	moved := ready
+	moved.Roster = slices.Clone(ready.Roster)
+	moved.Gear = slices.Clone(ready.Gear)
+	moved.Roster[0].Confirmed, moved.Seq, moved.Start, moved.End, moved.SeaNow = 1, 1, at(6, 30), at(10, 0), ready.SeaAtPlan
+	for i := range moved.Roster {
+		moved.Roster[i].ID = -1 - moved.Roster[i].ID // guests: links are tried by a test of their own
+	}
+	for i := range moved.Gear {
+		moved.Gear[i].By = -1 - moved.Gear[i].By
+	}
+	voted := moved
+	voted.Vote = "v1"
+	walked := ready
+	walked.Roster = slices.Clone(ready.Roster)
+	walked.Roster[1].WalkBy, walked.Roster[1].WalkName = 1, c.ana
+	lift := ready
+	lift.Roster = []trip.Place{{ID: 1, Name: c.ana, Answer: trip.In, Seats: 1}, {ID: 2, Name: c.bram, Answer: trip.In}, {ID: 3, Name: c.chidi, Answer: trip.In}, {ID: 4, Name: c.dell, Answer: trip.In, Drives: true}}
+	lift.Capacity = 4
+	noted := own
+	for i, text := range []string{"gate is locked, park at the corner", "fog until nine, they say"} {
+		noted.Notes = append(noted.Notes, trip.Note{By: 1, Name: c.ana, Text: text, At: at(-4, 10*i)})
+	}
 	now := at(5, 0)
 	return []sample{
 		{"not ready", w.Trip(plan(c), at(-5, 0))},
@@ -76,6 +99,74 @@ func tripSamples(w Words, c cast) []sample {
 		{"changed verdict, same swell", w.Trip(worse, now)},
 		{"the sea is not known any more", w.Trip(lost, now)},
 		{"called off", w.Trip(off, now)},
+		{"not ready: only a maybe brings it", w.Trip(perhaps, at(-5, 2))},
+		{"not ready: changed, one has not confirmed", w.Trip(moved, now)},
+		{"not ready: from a vote, one has not confirmed", w.Trip(voted, now)},
+		{"ready: somebody walks in with the first-timer", w.Trip(walked, at(-5, 2))},
+		{"ready: too few seats", w.Trip(lift, at(-5, 2))},
+		{"ready: plan B is home, a comment", w.Trip(func() trip.Trip { x := noted; x.PlanB = trip.Home; return x }(), at(-3, 0))},
+		{"more", w.TripView(noted, ViewMore, at(-3, 0))},
+		{"who brings what", w.TripView(perhaps, ViewGear, at(-3, 0))},
+		{"who drives", w.TripView(lift, ViewCars, at(-3, 0))},
+		{"changed", w.TripChanged(ready, moved, c.ana, false, now)},
+		{"plan B", w.TripChanged(ready, func() trip.Trip { x := moved; x.Ledge, x.PlanB = c.longStep, trip.Home; return x }(), c.bram, true, now)},
+		{"gone out: one has not confirmed", w.TripGoAsked(moved.Unconfirmed())},
+		{"gone out: two have not confirmed", w.TripGoAsked(moved.Roster[1:3])},
+		{"gone out: one is out elsewhere", w.TripGoElsewhere(moved.Roster[1:2])},
+		{"gone out: two are out elsewhere", w.TripGoElsewhere(moved.Roster[1:3])},
+		{"for those ashore", escape(w.FirstTimers(walked.Newcomers()))},
+		{"for those ashore: nobody walks in with them", escape(w.FirstTimers(ready.Newcomers()))},
+		{"vote", w.Vote(vote(c), false, now)},
+		{"vote: which one", w.Vote(vote(c), true, now)},
+		{"vote: taken", w.Vote(taken(vote(c)), false, now)},
+		{"vote: dropped", w.Vote(func() trip.Vote { x := vote(c); x.Closed = now; return x }(), false, now)},
+	}
+}
+
+func vote(c cast) trip.Vote {
+	dry := trip.Sea{Hs: 1.2, Period: 11, Verdict: "not expected on this forecast", At: at(3, 0)}
+	return trip.Vote{ID: "v1", Crew: "g7", Chat: -7, PlanB: trip.Home, None: []trip.Voter{{ID: 4, Name: c.dell}}, Options: []trip.Option{
+		{Ledge: c.anvil, Start: at(4, 30), End: at(9, 0), Zone: zoneName, Sea: dry},
+		{Ledge: c.anvil, Start: at(5, 30), End: at(9, 0), Zone: zoneName, Sea: dry, For: []trip.Voter{{ID: 1, Name: c.ana}, {ID: 3, Name: c.chidi}}},
+		{Ledge: c.longStep, Start: at(30, 0), End: at(34, 0), Zone: zoneName, Sea: trip.Sea{Verdict: "cannot tell", At: at(3, 0)}, For: []trip.Voter{{ID: 2, Name: c.bram}}},
+		{Ledge: c.longStep, Start: at(54, 0), End: at(58, 0), Zone: zoneName},
+	}}
+}
+
+func taken(v trip.Vote) trip.Vote {
+	v.Closed, v.Trip, v.TakenNo = at(5, 0), "t1", 2
+	return v
+}
+
+// Those who must say yes again are named so that their own phones sound.
+func TestWhoMustConfirmIsRung(t *testing.T) {
+	p := plan(crew)
+	p.Seq = 1
+	for name, got := range map[string]string{
+		"changed": words(Metric).TripChanged(p, p, "Ana", false, at(5, 0)), "gone out": words(Metric).TripGoAsked(p.Unconfirmed()),
+	} {
+		if want := `<a href="tg://user?id=3">Chidi</a>`; !strings.Contains(got, want) || strings.Contains(got, "Dell</a>") {
+			t.Errorf("%s: %q, want %s and nobody who is not in", name, got, want)
+		}
+	}
+}
+
+// What is ready says so of people and things; a sea that is none to go in is said in the same breath.
+func TestReadyIsNotReadyForAnySea(t *testing.T) {
+	p := plan(crew)
+	for _, it := range []string{trip.Float, trip.FirstAid, trip.Lights} {
+		p = bring(p, it, 3, crew.chidi)
+	}
+	for verdict, want := range map[string]string{
+		"not expected on this forecast": "Ready.", "could be washed": "Ready but for the sea: could be washed.", "likely washed": "Ready but for the sea: likely washed.",
+		"cannot tell": "Ready but for the sea: cannot tell (treat that as a no).", "": "Ready but for the sea: cannot tell (treat that as a no).",
+	} {
+		if p.SeaNow = (trip.Sea{Verdict: verdict, At: at(4, 0)}); verdict == "" {
+			p.SeaNow = trip.Sea{}
+		}
+		if got := Plain(words(Metric).Trip(p, at(5, 0))); !strings.Contains(got, want) {
+			t.Errorf("verdict %q: %q, want %q", verdict, got, want)
+		}
 	}
 }
 
@@ -176,6 +267,16 @@ func catchSamples(w Words, c cast) []sample {
 	add("no rule", nil, entry("1", 1, ptr(1), 34))
 	add("rule too old", []catch.Rule{old}, entry("1", 1, ptr(1), 34))
 	add("let go", rules, entry("1", 1, ptr(0), 28))
+	long := entry("1", 1, ptr(1), 62)
+	long.Measure, long.WeightsG = "FL", []float64{2400}
+	out = append(out, sample{"to the fork, weighed", w.Catch(long, w.Scientific("greenling", "Hexagrammos decagrammus"), catch.Judgement{Verdict: catch.Allowed}, "", now)})
+	long.Measure, long.WeightsG = "TL", nil
+	out = append(out, sample{"total, weight by length", w.Catch(long, "greenling", catch.Judgement{Verdict: catch.Allowed}, w.T("weighs", "weight", w.Weight(2155), "quality", "A"), now)})
+	worked := entry("1", 2, nil)
+	worked.Rods, worked.RodMin = 2, 360
+	out = append(out, sample{"with effort", w.Catch(worked, "greenling", catch.Judgement{Verdict: catch.Allowed}, "", now)}, sample{"as a part", w.Caught(worked, "greenling")})
+	out = append(out, sample{"blank with effort", w.Catch(catch.Entry{Who: c.chidi, Blank: true, Rods: 1, RodMin: 150}, "", catch.Judgement{}, "", now)})
+	out = append(out, sample{"weights", strings.Join([]string{w.Weight(47.4), w.Weight(994), w.Weight(1321), w.Weight(10_499), w.Weighed(1021), w.Weighed(450)}, ", ")})
 	out = append(out, sample{"blank", w.Catch(catch.Entry{Who: c.chidi, Blank: true}, "", catch.Judgement{}, "", now)})
 	out = append(out, sample{"rule", w.Rule(rule)}, sample{"rule: nothing in it", w.Rule(catch.Rule{Named: "greenling", Source: c.ana, Checked: now})})
 	return out

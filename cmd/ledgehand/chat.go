@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"os"
 	"strings"
 	"time"
 
@@ -46,7 +47,7 @@ func runChat(ctx context.Context, args []string, in io.Reader, out, errOut io.Wr
 	if err := h.lead(ctx, start, 365*24*time.Hour); err != nil {
 		return err
 	}
-	room.Take, room.Settle, room.Plain = h.take, h.settle, wording.Plain
+	room.Take, room.Settle, room.Plain, room.Read = h.take, h.settle, wording.Plain, os.ReadFile
 	fmt.Fprintln(out, "Ledgehand in this terminal. INVENTED SEA off Point Arena, California; nothing is kept and nobody is told.\nType help for how to talk, then try:  ana> /ledge add Anvil at 38.9546 -123.7406 lip 4.2 faces 270 foot 6 slope wall number 911")
 	if err := room.AddBot(ctx, "ana"); err != nil {
 		return err

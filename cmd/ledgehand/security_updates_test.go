@@ -152,7 +152,8 @@ type deaf struct{}
 func (deaf) Send(context.Context, chat.Message, int) chat.Sent {
 	return chat.Sent{Result: chat.ResultSent, Message: 1}
 }
-func (deaf) Typing(context.Context, int64, int) {}
+func (deaf) Typing(context.Context, int64, int)            {}
+func (deaf) Fetch(context.Context, string) ([]byte, error) { return nil, chat.ErrFileGone }
 
 // bench is a house without a chat service, for many updates in a row.
 type bench struct {

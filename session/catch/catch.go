@@ -35,7 +35,11 @@ type Entry struct {
 	Estimated bool      `json:"estimated,omitempty"`
 	Kept      *int      `json:"kept,omitempty"` // nil: not said, and never assumed
 	Released  *int      `json:"released,omitempty"`
+	Measure   string    `json:"measure,omitempty"`   // TL or FL as said; "": not said
+	WeightsG  []float64 `json:"weights_g,omitempty"` // grams as weighed; may be fewer than Count
 	Blank     bool      `json:"blank,omitempty"`
+	Rods      int       `json:"rods,omitempty"`    // in the water, 0: not said
+	RodMin    int       `json:"rod_min,omitempty"` // rods x minutes that lines were in, 0: not said
 	Ledge     string    `json:"ledge,omitempty"`
 	Outing    string    `json:"outing,omitempty"`
 	Undone    time.Time `json:"undone,omitzero"`
@@ -60,6 +64,17 @@ func (d Day) Undo(id string, by int64, now time.Time) (Day, Entry, bool) {
 	d.Entries = slices.Clone(d.Entries)
 	d.Entries[i].Undone = now
 	return d, d.Entries[i], true
+}
+
+// Change puts an entry in the place of the one of the same id that stands.
+func (d Day) Change(e Entry) Day {
+	i := slices.IndexFunc(d.Entries, func(x Entry) bool { return x.ID == e.ID && x.Undone.IsZero() })
+	if i < 0 {
+		return d
+	}
+	d.Entries = slices.Clone(d.Entries)
+	d.Entries[i] = e
+	return d
 }
 
 // Last is the newest entry written by somebody that stands.

@@ -339,8 +339,14 @@ func (f Forgotten) crew(c *Crew) (r Released, changed bool) {
 	}
 	id := fmt.Sprint(f.ID)
 	c.Pending = slices.DeleteFunc(slices.Clone(c.Pending), func(p Pending) bool {
-		for _, v := range p.Args {
+		for k, v := range p.Args {
 			if slices.Contains(strings.Fields(v), id) || slices.Contains(f.Called, v) {
+				return true
+			}
+			// A line that waits, as it was typed, may speak of them.
+			if k == "line" && slices.ContainsFunc(f.Called, func(name string) bool {
+				return strings.Contains(strings.ToLower(v), strings.ToLower(name)) && name != ""
+			}) {
 				return true
 			}
 		}

@@ -343,6 +343,10 @@ func (d *draft) settleCount(g Terms, e *Entry, sizes *[]catchToken) Word {
 		}
 		return ""
 	}
+	if len(list) == 0 && len(e.WeightsG) == 0 && d.kept >= 0 && d.let >= 0 && d.kept+d.let > 0 {
+		e.Count = d.kept + d.let
+		return ""
+	}
 	switch {
 	case d.ranged && len(list) == 1 && list[0].wholeBare() && list[0].q.v <= tally && list[0].q.v >= 1:
 		e.Count, *sizes = int(list[0].q.v), nil

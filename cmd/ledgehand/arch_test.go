@@ -94,11 +94,9 @@ var only = map[string][]string{
 	"golang.org/x/sync":             {"conditions/feed"},
 	"github.com/prometheus":         {"bot/vitals"},
 	"github.com/wneessen/go-mail":   {"bot/mail"},
-=======
- "gonum.org": {"session/catch/tally"},
+	"gonum.org":                     {"session/catch/tally"},
 	"github.com/arran4/golang-ical": {"bot/ical"},
 	"github.com/emersion/go-ical":   {}, // reads in tests what the other wrote
- "gonum.org": {"session/catch/tally"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

@@ -77,7 +77,7 @@ func (a *ask) catch(args string) error {
 			}
 			day = day.Add(e)
 			name := fishName(e)
-			j := catch.Judge(c.Rules, day, e, tx.Now())
+			j := a.judge(tx, c, day, e)
 			said = append(said, w.Catch(e, name, j, "", tx.Now()))
 			row := []chat.Button{button(w.T("b_undo"), actUndo, ref(tx.Crew, day.Date), e.ID)}
 			if e.Kept == nil {
@@ -94,6 +94,11 @@ func (a *ask) catch(args string) error {
 		a.reply(tx, strings.Join(said, "\n"), rows...)
 		return nil
 	})
+}
+
+// judge asks the rules the crew holds about an entry that is already in its day.
+func (a *ask) judge(tx *session.Tx, c session.Crew, day catch.Day, e catch.Entry) catch.Judgement {
+	return catch.Judge(c.Rules, day, e, tx.Now())
 }
 
 // fishName is what to call a fish: its plain name where the table knows the species, else as it was written.
@@ -239,7 +244,7 @@ func (a *ask) keep(date, arg string) error {
 			return err
 		}
 		a.toast = w.T("toast_noted")
-		a.reply(tx, w.Catch(*e, fishName(*e), catch.Judge(c.Rules, day, *e, tx.Now()), "", tx.Now()))
+		a.reply(tx, w.Catch(*e, fishName(*e), a.judge(tx, c, day, *e), "", tx.Now()))
 		return nil
 	})
 }

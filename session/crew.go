@@ -71,6 +71,9 @@ type Crew struct {
 	Watches  []string     `json:"watches,omitempty"` // running ones
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
 
+	FishNames map[string]string `json:"fish_names,omitempty"` // which species a name means here, where it might mean several: name folded -> species id
+	FishSeen  []string          `json:"fish_seen,omitempty"`  // species whose scientific name was shown: once is enough
+
 	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
 	Met    time.Time      `json:"met"`
 	Gone   time.Time      `json:"gone,omitzero"` // we were removed from the chat

@@ -35,7 +35,11 @@ type Entry struct {
 	Estimated bool      `json:"estimated,omitempty"`
 	Kept      *int      `json:"kept,omitempty"` // nil: not said, and never assumed
 	Released  *int      `json:"released,omitempty"`
+	Measure   string    `json:"measure,omitempty"`   // TL or FL as said; "": not said
+	WeightsG  []float64 `json:"weights_g,omitempty"` // grams as weighed; may be fewer than Count
 	Blank     bool      `json:"blank,omitempty"`
+	Rods      int       `json:"rods,omitempty"`    // in the water, 0: not said
+	RodMin    int       `json:"rod_min,omitempty"` // rods x minutes that lines were in, 0: not said
 	Ledge     string    `json:"ledge,omitempty"`
 	Outing    string    `json:"outing,omitempty"`
 	Undone    time.Time `json:"undone,omitzero"`

@@ -44,13 +44,14 @@ var layers = map[string]struct {
 	"session/lookout":      {nil, "a state machine"},
 	"session/after":        {nil, "answers and what they come to"},
 	"session/catch/names":  {nil, "a table"},
+	"session/catch/rules":  {[]string{"session/catch", "session/catch/names"}, "what rules say about a fish"},
 	"session":              {[]string{"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
 	"session/redisstore":   {[]string{"session"}, "only it speaks Redis"},
 	"session/embedded":     {nil, "only starts a server"},
 	"session/storetest":    {[]string{"session", "session/redisstore"}, "for tests"},
 	"bot/chat":             {nil, "what any chat is"},
 	"bot/command":          {[]string{"conditions/measure", "session/catch/names"}, "text to values"},
-	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/after"}, "values to text"},
+	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/rules", "session/after"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
 	"bot/vitals":           {[]string{"bot/chat", "session"}, "hears words and instants, and holds nobody up"},
@@ -59,7 +60,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/lookout", "session/after",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/lookout", "session/after",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -68,7 +69,7 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
-	"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names",
+	"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules",
 	"bot/command", "bot/wording", "bot/picture",
 }
 
@@ -88,6 +89,7 @@ var only = map[string][]string{
 	"golang.org/x/sync":             {"conditions/feed"},
 	"github.com/prometheus":         {"bot/vitals"},
 	"github.com/wneessen/go-mail":   {"bot/mail"},
+	"go.yaml.in/yaml":               {"session/catch/rules"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

@@ -147,6 +147,8 @@ type candidate struct {
 	r    *Rule
 	sure tri
 	why  What // why it is not sure
+
+	replaced bool // not sure only because an exception to it may hold instead
 }
 
 // candidates are the rules for a fish on a day, the narrowest areas first. ended is a rule for it that is over.
@@ -191,7 +193,7 @@ func (b Book) candidates(c Case, f fish, day time.Time) (out []candidate, ended 
 			})
 			for i := range of {
 				if y := &of[i]; slices.Contains(x.r.ExceptionTo, y.r.ID) && y.sure == yes {
-					y.sure, y.why = perhaps, x.why
+					y.sure, y.why, y.replaced = perhaps, x.why, true
 				}
 			}
 		}
@@ -253,10 +255,14 @@ func (b Book) Judge(c Case, e catch.Entry) Answer {
 			// What may not hold cannot forbid. Where it would, or cannot say, the answer hangs on whether it holds.
 			if slices.ContainsFunc(found, func(f Finding) bool { return f.Level != Note }) {
 				a.take([]Finding{x.finding(x.why, Unknown)}, false)
+				continue
 			}
-			continue
+			if !x.replaced {
+				continue
+			}
+			// It or its exception holds, and by it nothing speaks against the fish.
 		}
-		own = own || x.r.kind != isCap
+		own = own || x.r.kind != isCap || x.h.ListsAll // then nothing but the cap is held for it because there is nothing
 		for _, f := range found {
 			if f.Count != nil && f.What == counted {
 				a.Counts = append(a.Counts, *f.Count)
@@ -278,7 +284,7 @@ func (b Book) Judge(c Case, e catch.Entry) Answer {
 		default:
 			a.take([]Finding{{What: NoRule, Level: Unknown}}, false)
 		}
-	} else if x := cands[0]; len(a.Counts) == 0 && x.sure == yes {
+	} else if x := cands[0]; len(a.Counts) == 0 && x.sure == yes && x.r.Possession == nil {
 		a.take([]Finding{x.finding(NoBagHeld, Note)}, true)
 	}
 	a.decide()
@@ -288,7 +294,7 @@ func (b Book) Judge(c Case, e catch.Entry) Answer {
 // take adds findings, each kind once but for those of different rules that forbid.
 func (a *Answer) take(found []Finding, own bool) {
 	for _, f := range found {
-		if f.Level == Broken || !a.Has(f.What) {
+		if f.What != fine && (f.Level == Broken || !a.Has(f.What)) {
 			a.Findings = append(a.Findings, f)
 		}
 		if own && a.From == nil {

@@ -112,6 +112,10 @@ func (s *Service) NamesOf(ctx context.Context, id int64) (names []string, err er
 			for _, e := range v.Entries {
 				add(e.WhoID == id, e.Who)
 			}
+		case *Rules:
+			for _, h := range v.Home {
+				add(h.Who == id, h.Name)
+			}
 		}
 	})
 	if err != nil {
@@ -187,6 +191,8 @@ func (f Forgotten) concerns(key string, v any) bool {
 		return f.trip(v)
 	case *catch.Day:
 		return f.day(v)
+	case *Rules:
+		return f.rules(v)
 	}
 	return false
 }
@@ -280,6 +286,12 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutDay(d)
+		case "rules":
+			r, err := tx.LoadRules()
+			if err != nil || !f.rules(&r) {
+				return err
+			}
+			return tx.PutRules(r)
 		}
 		return nil
 	})

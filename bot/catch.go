@@ -13,6 +13,7 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/catch"
 	"ledgehand/session/catch/names"
+	"ledgehand/session/catch/rules"
 )
 
 // The job "catch": one line in, one line back, counted against the rules the crew holds.
@@ -60,7 +61,7 @@ func (a *ask) catch(args string) error {
 			e := base
 			e.ID, e.Blank = recordID(a.cause.ID), true
 			day = day.Add(e)
-			said = append(said, w.Catch(e, "", catch.Judgement{}, "", tx.Now()))
+			said = append(said, w.Catch(e, "", rules.Answer{}, "", tx.Now()))
 			rows = append(rows, []chat.Button{button(w.T("b_undo"), actUndo, ref(tx.Crew, day.Date), e.ID)})
 		}
 		for i, x := range line.Entries {
@@ -94,11 +95,6 @@ func (a *ask) catch(args string) error {
 		a.reply(tx, strings.Join(said, "\n"), rows...)
 		return nil
 	})
-}
-
-// judge asks the rules the crew holds about an entry that is already in its day.
-func (a *ask) judge(tx *session.Tx, c session.Crew, day catch.Day, e catch.Entry) catch.Judgement {
-	return catch.Judge(c.Rules, day, e, tx.Now())
 }
 
 // fishName is what to call a fish: its plain name where the table knows the species, else as it was written.

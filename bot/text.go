@@ -19,7 +19,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "rule",
+	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "bag", "freezer", "rule", "rules",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -97,6 +97,12 @@ func (a *ask) text() error {
 		return a.undo("", "")
 	case "rule":
 		return a.rule(args)
+	case "rules":
+		return a.rules(args)
+	case "bag":
+		return a.bag()
+	case "freezer":
+		return a.freezer(args)
 	case "ledge":
 		return a.ledge(args)
 	case "settings":

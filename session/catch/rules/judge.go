@@ -91,12 +91,22 @@ const (
 	KeptUnsaid  What = "kept_unsaid"
 	NoBagHeld   What = "no_bag"  // a size rule is held and no bag
 	Differs     What = "differs" // another source says otherwise
+	Unread      What = "unread"  // a pack cannot be read
 )
 
 // Whats are all of them.
 var Whats = []What{Short, Long, NearMin, NearMax, Light, NearWeight, NotMeasured, NotWeighed, OtherWay, HowUnsaid, OverLong, OverSmall, LongOnes, OverBag, AtBag,
 	BagUnsure, BagUnweighd, OneKind, OverHeld, HomeUnsaid, OverVessel, ClosedFish, ClosedKeep, NeedsPaper, NoRule, Ended, Old, SecondHand, OnlyExample,
-	AreaUnknown, WhoUnknown, FishUnsure, DefaultBare, KeptUnsaid, NoBagHeld, Differs}
+	AreaUnknown, WhoUnknown, FishUnsure, DefaultBare, KeptUnsaid, NoBagHeld, Differs, Unread}
+
+// Forbids says whether it is something that a rule forbids. What is weak by its source can say so and forbid nothing.
+func (w What) Forbids() bool {
+	switch w {
+	case Short, Long, Light, OverLong, OverSmall, OverBag, OneKind, OverHeld, OverVessel, ClosedFish, ClosedKeep:
+		return true
+	}
+	return false
+}
 
 // Level is what a finding does to the answer.
 type Level int
@@ -157,7 +167,7 @@ func (b Book) candidates(c Case, f fish, day time.Time) (out []candidate, ended 
 		here := yes
 		if c.Area == "" && h.Jurisdiction != ownPlace {
 			here = perhaps
-		} else if h.Jurisdiction != ownPlace && !h.holdsIn(c.Area) {
+		} else if h.Jurisdiction != ownPlace && !h.HoldsIn(c.Area) {
 			continue
 		}
 		var of []candidate
@@ -291,6 +301,12 @@ func (b Book) Judge(c Case, e catch.Entry) Answer {
 	return a
 }
 
+// Add is a finding more, and the verdict with it.
+func (a *Answer) Add(f Finding) {
+	a.take([]Finding{f}, false)
+	a.decide()
+}
+
 // take adds findings, each kind once but for those of different rules that forbid.
 func (a *Answer) take(found []Finding, own bool) {
 	for _, f := range found {
@@ -308,7 +324,7 @@ func (a *Answer) take(found []Finding, own bool) {
 func (a *Answer) decide() {
 	slices.SortStableFunc(a.Findings, func(x, y Finding) int { return cmp.Compare(y.Level, x.Level) })
 	slices.SortStableFunc(a.Counts, func(x, y Count) int { return cmp.Compare(x.room(), y.room()) })
-	if len(a.Findings) == 0 {
+	if a.Verdict = catch.Allowed; len(a.Findings) == 0 {
 		return
 	}
 	switch a.Findings[0].Level {

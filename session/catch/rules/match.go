@@ -28,7 +28,12 @@ type fish struct {
 }
 
 func fishOf(e catch.Entry) fish {
-	f := fish{id: e.Species, called: []string{names.Fold(e.Species), names.Fold(e.Named)}}
+	f := fish{id: e.Species}
+	for _, n := range []string{e.Species, e.Named} {
+		if n = names.Fold(n); n != "" {
+			f.called = append(f.called, n)
+		}
+	}
 	if s, ok := names.ByID(e.Species); ok {
 		f.sci = s.Scientific
 		f.called = append(f.called, names.Fold(s.Canonical))
@@ -250,8 +255,8 @@ func (r *Rule) limits() bool {
 		len(r.Seasons) > 0 || len(r.Inside) > 0 || r.Processed != nil || r.kind == isGroup
 }
 
-// holdsIn says whether a pack is for a crew's area: the jurisdiction itself, or a part of it.
-func (p *Pack) holdsIn(area string) bool {
+// HoldsIn says whether a pack is for a crew's area: the jurisdiction itself, or a part of it.
+func (p *Pack) HoldsIn(area string) bool {
 	area = strings.ToUpper(area)
 	for _, j := range append([]string{p.Jurisdiction}, p.Covers...) {
 		if area == j || strings.HasPrefix(area, j+"-") {

@@ -1,6 +1,10 @@
 package rules
 
-import "time"
+import (
+	"slices"
+	"strings"
+	"time"
+)
 
 // Format is the version of the file format.
 const Format = 1
@@ -235,4 +239,59 @@ func (p *Pack) Find(id string) (*Rule, bool) {
 		}
 	}
 	return nil, false
+}
+
+// AreaNamed finds an area by its id or name.
+func (p *Pack) AreaNamed(said string) (Area, bool) {
+	i := slices.IndexFunc(p.Areas, func(a Area) bool {
+		return strings.EqualFold(a.ID, said) || strings.EqualFold(a.Name, strings.TrimSpace(said))
+	})
+	if i < 0 {
+		return Area{}, false
+	}
+	return p.Areas[i], true
+}
+
+// GearRule is a rule about gear or handling, and where it is from.
+type GearRule struct {
+	Gear
+	Handling string // instead
+	Sure     bool   // it holds where the crew fishes; else it may
+	Where    string // the names of its areas
+	Stated   Stated
+	Example  bool
+}
+
+// Gear are all rules about gear and handling that hold, or may hold, where and how the crew fishes.
+func (b Book) Gear(c Case) (out []GearRule) {
+	day := c.day(c.Now)
+	for _, h := range b {
+		if h.Jurisdiction != ownPlace && c.Area != "" && !h.HoldsIn(c.Area) {
+			continue
+		}
+		for _, r := range h.all() {
+			if !r.during(day) || r.forMode(c.mode()) == no || h.where(r) == no {
+				continue
+			}
+			g := GearRule{Stated: h.stated(r), Example: h.Example}
+			for _, x := range r.Gear {
+				in := h.where(r).and(h.within(x.Areas))
+				if in == no || x.Mode != "" && x.Mode != c.mode() {
+					continue
+				}
+				g.Gear, g.Sure, g.Where = x, in == yes && c.Area != "", ""
+				for _, id := range x.Areas {
+					a, _ := h.area(id)
+					g.Where = strings.TrimPrefix(g.Where+", "+a.Name, ", ")
+				}
+				out = append(out, g)
+			}
+			g.Gear, g.Where, g.Sure = Gear{}, "", h.where(r) == yes && c.Area != ""
+			for _, x := range r.Handling {
+				g.Handling = x
+				out = append(out, g)
+			}
+		}
+	}
+	return out
 }

@@ -69,6 +69,7 @@ func known(t *testing.T) *bench {
 		tr, err := trip.New(trip.Trip{ID: "t1", By: vale, ByName: "Vale", Start: noon.Add(time.Hour), End: noon.Add(3 * time.Hour)}, noon)
 		must(err)
 		tr.Gear[0].By, tr.Gear[0].ByName = vale, "Vale"
+		must(tx.PutRules(session.Rules{Packs: []session.Pack{{ID: "coast", By: "Vale"}}, Home: []session.Freezer{{Who: vale, Name: "Vale", N: 4}, {Who: ana, Name: "Ana", N: 2}}}))
 		return tx.PutTrip(tr)
 	})
 	must(b.svc.Do(b.Context(), session.Cause{ID: "u3", Now: noon}, session.CrewOf(vale), func(tx *session.Tx) error {

@@ -50,6 +50,7 @@ const (
 	actOther      = "other"
 	actOutLedge   = "outl"
 	actForget     = "forget"
+	actFish       = "fish"
 )
 
 // ref names a record of a crew in a button.

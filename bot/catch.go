@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,7 +12,6 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/catch"
 	"ledgehand/session/catch/names"
-	"ledgehand/session/catch/rules"
 )
 
 // The job "catch": one line in, one line back, counted against the rules the crew holds.
@@ -24,77 +22,160 @@ func (a *ask) catch(args string) error {
 		return a.day()
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		line, err := command.Catch(args, command.Terms{
-			Units:  command.Units(c.Units),
-			Fish:   func(n string) []names.Species { return names.Find(n, c.Area) },
-			Person: func(n string) bool { _, ok := c.Named(n); return ok },
-		})
-		if err != nil {
-			a.reply(tx, catchProblem(w, err, args))
+		return a.readCatch(tx, c, w, args)
+	})
+}
+
+// readCatch reads a line and does what it says: notes fish or a blank, puts the last entry right, takes it back.
+func (a *ask) readCatch(tx *session.Tx, c session.Crew, w wording.Words, args string) error {
+	line, err := command.Catch(args, a.terms(c))
+	switch {
+	case err != nil:
+		return a.catchDoubt(tx, c, w, args, err)
+	case line.Delete:
+		return a.takeBack(tx, c, w, "", "")
+	case line.Fix != nil:
+		return a.fix(tx, c, w, *line.Fix)
+	}
+	return a.note(tx, c, w, line)
+}
+
+// terms is what words mean in a crew.
+func (a *ask) terms(c session.Crew) command.Terms {
+	g := CatchTerms(c.Units, c.Area, c.FishNames)
+	g.Person = func(n string) bool { _, ok := c.Named(n); return ok }
+	return g
+}
+
+// note records what a line tells: first the record, then at most one question.
+func (a *ask) note(tx *session.Tx, c session.Crew, w wording.Words, line command.CatchLine) error {
+	type told struct {
+		at time.Time
+		e  catch.Entry
+	}
+	var all []told
+	if line.Blank {
+		all = append(all, told{a.r.At, catch.Entry{Who: a.name(), WhoID: a.r.From.ID, Blank: true}})
+	}
+	for _, x := range line.Entries {
+		e, ok := a.entryOf(c, x)
+		if !ok {
+			a.reply(tx, w.T("catch_who", "who", wording.Clean(x.Who, 40)))
 			return nil
 		}
-		who, whoID := a.name(), a.r.From.ID
-		if line.Who != "" {
-			m, ok := c.Named(line.Who)
-			if !ok {
-				a.reply(tx, w.T("catch_who", "who", line.Who))
-				return nil
-			}
-			who, whoID = m.Name, m.ID
+		at := a.r.At
+		if x.DayBefore {
+			at = at.AddDate(0, 0, -1)
 		}
-		day, err := tx.LoadDay(a.date(tx, c))
-		if err != nil {
-			return err
+		all = append(all, told{at, e})
+	}
+	if len(all) == 0 {
+		a.reply(tx, w.T("catch_lost"))
+		return nil
+	}
+	if h := line.Effort.Hours; line.Effort.Rods > 0 || h > 0 {
+		all[0].e.Rods, all[0].e.RodMin = line.Effort.Rods, int(float64(line.Effort.Rods)*h*60+0.5)
+	}
+	days := map[string]catch.Day{}
+	var said []string
+	var rows [][]chat.Button
+	shown := false
+	for i, t := range all {
+		date := t.at.In(zone(c.Zone)).Format(time.DateOnly)
+		day, ok := days[date]
+		if !ok {
+			var err error
+			if day, err = tx.LoadDay(date); err != nil {
+				return err
+			}
 		}
 		if len(day.Entries) >= mostCatches {
 			a.reply(tx, w.T("catches_full", "n", mostCatches))
 			return nil
 		}
-		ledgeName, outingID, err := a.onWhichLedge(tx, whoID)
-		if err != nil {
+		e := t.e
+		e.ID, e.At, e.By = recordID(a.cause.ID), a.r.At, a.r.From.ID
+		if i > 0 {
+			e.ID = fmt.Sprintf("%s-%d", e.ID, i)
+		}
+		var err error
+		if e.Ledge, e.Outing, err = a.onWhichLedge(tx, e.WhoID); err != nil {
 			return err
 		}
-		base := catch.Entry{At: a.r.At, By: a.r.From.ID, Who: who, WhoID: whoID, Ledge: ledgeName, Outing: outingID}
-		var said []string
-		var rows [][]chat.Button
-		if line.Blank {
-			e := base
-			e.ID, e.Blank = recordID(a.cause.ID), true
-			day = day.Add(e)
-			said = append(said, w.Catch(e, "", rules.Answer{}, "", tx.Now()))
-			rows = append(rows, []chat.Button{button(w.T("b_undo"), actUndo, ref(tx.Crew, day.Date), e.ID)})
+		day = day.Add(e)
+		days[date] = day
+		name := fishName(e)
+		if s, ok := names.ByID(e.Species); ok && !slices.Contains(c.FishSeen, e.Species) { // its scientific name, once in a crew
+			name = w.Scientific(name, s.Scientific)
+			c.FishSeen, shown = append(slices.Clone(c.FishSeen), e.Species), true
 		}
-		for i, x := range line.Entries {
-			e := base
-			e.ID = recordID(a.cause.ID)
-			if i > 0 {
-				e.ID = fmt.Sprintf("%s-%d", e.ID, i)
-			}
-			e.Named, e.Count, e.Estimated, e.Kept, e.Released = x.Named, x.Count, x.Estimated, x.Kept, x.Released
-			e.LengthsUM = x.LengthsUM()
-			e.Species = strings.ToLower(x.Named)
-			if len(x.Species) == 1 {
-				e.Species = x.Species[0]
-			}
-			day = day.Add(e)
-			name := fishName(e)
-			j := a.judge(tx, c, day, e)
-			said = append(said, w.Catch(e, name, j, "", tx.Now()))
-			row := []chat.Button{button(w.T("b_undo"), actUndo, ref(tx.Crew, day.Date), e.ID)}
-			if e.Kept == nil {
-				row = append(row, button(w.T("b_kept"), actKept, ref(tx.Crew, day.Date), "1"+e.ID), button(w.T("b_let_go"), actKept, ref(tx.Crew, day.Date), "0"+e.ID))
-			}
-			rows = append(rows, row)
-		}
+		said = append(said, w.Catch(e, name, a.judge(tx, c, day, e), a.weighs(w, e), tx.Now()))
+		rows = append(rows, a.entryButtons(tx, w, day.Date, e))
+	}
+	for _, day := range days {
 		if err := tx.PutDay(day); err != nil {
 			return err
 		}
-		if err := a.signOfLife(tx, "catch"); err != nil {
+	}
+	if line.Blank && line.Ask == command.AskEffort {
+		first := all[0]
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "effort", At: tx.Now(),
+			Args: map[string]string{"date": first.at.In(zone(c.Zone)).Format(time.DateOnly), "id": recordID(a.cause.ID)}})
+		shown = true
+	}
+	if shown {
+		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.reply(tx, strings.Join(said, "\n"), rows...)
-		return nil
-	})
+	}
+	if err := a.signOfLife(tx, "catch"); err != nil {
+		return err
+	}
+	text := strings.Join(said, "\n")
+	if line.Blank && line.Ask == command.AskEffort {
+		text += "\n" + w.T("catch_ask_effort")
+	}
+	a.reply(tx, text, rows...)
+	return nil
+}
+
+// entryOf turns what was read into an entry; ok is false where nobody is called so.
+func (a *ask) entryOf(c session.Crew, x command.Entry) (e catch.Entry, ok bool) {
+	e = catch.Entry{Who: a.name(), WhoID: a.r.From.ID, Named: x.Named, Count: x.Count, LengthsUM: x.LengthsUM(), Measure: x.Measure, Estimated: x.Estimated, Kept: x.Kept, Released: x.Released}
+	for _, g := range x.WeightsG {
+		e.WeightsG = append(e.WeightsG, float64(g))
+	}
+	e.Species = speciesOf(x)
+	if x.Who == "" {
+		return e, true
+	}
+	if m, found := c.Named(x.Who); found {
+		e.Who, e.WhoID = m.Name, m.ID
+		return e, true
+	}
+	if e.Who, e.WhoID = wording.Clean(x.Who, 40), 0; e.Who == "" {
+		return e, false
+	}
+	return e, true
+}
+
+// speciesOf is the id of a species, or the plain name of what has none: an octopus, a wrasse of some kind.
+func speciesOf(x command.Entry) string {
+	switch {
+	case x.NotFish != "":
+		return x.NotFish
+	case len(x.Species) == 1:
+		return x.Species[0]
+	}
+	return strings.ToLower(x.Named)
+}
+
+func (a *ask) entryButtons(tx *session.Tx, w wording.Words, date string, e catch.Entry) []chat.Button {
+	row := []chat.Button{button(w.T("b_undo"), actUndo, ref(tx.Crew, date), e.ID)}
+	if e.Kept == nil && !e.Blank {
+		row = append(row, button(w.T("b_kept"), actKept, ref(tx.Crew, date), "1"+e.ID), button(w.T("b_let_go"), actKept, ref(tx.Crew, date), "0"+e.ID))
+	}
+	return row
 }
 
 // fishName is what to call a fish: its plain name where the table knows the species, else as it was written.
@@ -106,23 +187,6 @@ func fishName(e catch.Entry) string {
 		return "fish" // understood, but no name to print back
 	}
 	return wording.Clean(e.Named, 40)
-}
-
-func catchProblem(w wording.Words, err error, line string) string {
-	var doubt *command.Doubt
-	if errors.As(err, &doubt) {
-		if len(doubt.Species) > 0 {
-			var choices []string
-			for _, id := range doubt.Species {
-				if s, ok := names.ByID(id); ok {
-					choices = append(choices, s.Canonical)
-				}
-			}
-			return w.T("catch_which", "said", doubt.Said, "choices", w.Names(choices))
-		}
-		return w.T("catch_unsure", "said", wording.Clean(doubt.Said, 60))
-	}
-	return w.T("catch_unread", "said", wording.Clean(line, 60))
 }
 
 // date is the day of the request in the crew's zone: bags are counted by the day of the place.
@@ -186,33 +250,52 @@ func (a *ask) day() error {
 // undo takes an entry back: the one a button names, or the writer's last of the day.
 func (a *ask) undo(date, id string) error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		if date == "" {
-			date = a.date(tx, c)
-		}
-		day, err := tx.LoadDay(date)
-		if err != nil {
-			return err
-		}
-		if id == "" {
-			if last, ok := day.Last(a.r.From.ID); ok {
-				id = last.ID
-			}
-		}
-		next, e, ok := day.Undo(id, a.r.From.ID, tx.Now())
-		if !ok {
-			return a.problem(tx, w, wording.ErrNothingToUndo)
-		}
-		if err := tx.PutDay(next); err != nil {
-			return err
-		}
-		a.toast = w.T("toast_undone")
-		fish := fishName(e)
-		if e.Blank {
-			fish = w.T("blank")
-		}
-		a.reply(tx, w.T("undone", "who", e.Who, "n", e.Count, "fish", fish))
-		return nil
+		return a.takeBack(tx, c, w, date, id)
 	})
+}
+
+func (a *ask) takeBack(tx *session.Tx, c session.Crew, w wording.Words, date, id string) error {
+	var day catch.Day
+	var err error
+	if date == "" {
+		var last catch.Entry
+		if day, last, _, err = a.lastEntry(tx, c); err != nil {
+			return err
+		}
+		id = last.ID
+	} else if day, err = tx.LoadDay(date); err != nil {
+		return err
+	}
+	next, e, ok := day.Undo(id, a.r.From.ID, tx.Now())
+	if !ok {
+		return a.problem(tx, w, wording.ErrNothingToUndo)
+	}
+	if err := tx.PutDay(next); err != nil {
+		return err
+	}
+	a.toast = w.T("toast_undone")
+	fish := fishName(e)
+	if e.Blank {
+		fish = w.T("blank")
+		a.reply(tx, w.T("undone_blank", "who", e.Who, "fish", fish))
+		return nil
+	}
+	a.reply(tx, w.T("undone", "who", e.Who, "n", e.Count, "fish", fish))
+	return nil
+}
+
+// lastEntry is the newest entry the writer made that stands: of today, or of the day before.
+func (a *ask) lastEntry(tx *session.Tx, c session.Crew) (day catch.Day, e catch.Entry, ok bool, err error) {
+	for back := range 2 {
+		day, err = tx.LoadDay(a.r.At.In(zone(c.Zone)).AddDate(0, 0, -back).Format(time.DateOnly))
+		if err != nil {
+			return day, e, false, err
+		}
+		if e, ok = day.Last(a.r.From.ID); ok {
+			return day, e, true, nil
+		}
+	}
+	return day, e, false, nil
 }
 
 // keep says afterwards whether fish were kept; arg is "1" or "0" before the entry's id.
@@ -240,7 +323,7 @@ func (a *ask) keep(date, arg string) error {
 			return err
 		}
 		a.toast = w.T("toast_noted")
-		a.reply(tx, w.Catch(*e, fishName(*e), a.judge(tx, c, day, *e), "", tx.Now()))
+		a.reply(tx, w.Catch(*e, fishName(*e), a.judge(tx, c, day, *e), a.weighs(w, *e), tx.Now()))
 		return nil
 	})
 }

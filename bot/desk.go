@@ -22,6 +22,7 @@ import (
 	"ledgehand/conditions/feed"
 	"ledgehand/conditions/measure"
 	"ledgehand/session"
+	"ledgehand/session/catch/weight"
 	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 )
@@ -50,6 +51,8 @@ type Desk struct {
 	Log     *slog.Logger
 	Link    func(token string) string // the address that opens a private chat with us and hands over a token
 	Token   func() string             // makes an unguessable, single-use token
+
+	Weights *weight.Table // lengths and weights; nil: those of the program
 
 	Mails bool // there is a mail server: people ashore can be invited by mail
 

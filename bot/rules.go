@@ -4,6 +4,7 @@ import (
 	"cmp"
 	_ "embed" // the example
 	"errors"
+	"math"
 	"path"
 	"slices"
 	"strings"
@@ -16,6 +17,7 @@ import (
 	"ledgehand/session/catch"
 	"ledgehand/session/catch/names"
 	"ledgehand/session/catch/rules"
+	"ledgehand/session/catch/weight"
 )
 
 // The job "rules": packs of size and bag rules that a crew loads by sending a file, and what is said of them.
@@ -69,7 +71,7 @@ func (a *ask) ruleCase(tx *session.Tx, c session.Crew, e catch.Entry, days ...ca
 		return b, cs, true, err
 	}
 	b, unread = book(c, r)
-	cs.Mode, cs.Near = r.Mode, r.Near
+	cs.Mode, cs.Near, cs.Convert = r.Mode, r.Near, a.turned
 	for _, h := range r.Home {
 		cs.Home = append(cs.Home, rules.Stock{WhoID: h.Who, Who: h.Name, Species: h.Species, Named: h.Named, N: h.N, Grams: h.Grams, At: h.At})
 	}
@@ -84,6 +86,16 @@ func (a *ask) ruleCase(tx *session.Tx, c session.Crew, e catch.Entry, days ...ca
 		}
 	}
 	return b, cs, unread, nil
+}
+
+// turned is a length as measured another way, where a line is known for the species. It decides nothing near a limit (package rules).
+func (a *ask) turned(e catch.Entry, from, to rules.Measure, um int) (int, bool) {
+	s, ok := names.ByID(e.Species)
+	if !ok {
+		return 0, false
+	}
+	cm, ok := a.scales().Turn(s.Scientific, weight.Measure(from), weight.Measure(to), float64(um)/10_000)
+	return int(math.Round(cm * 10_000)), ok
 }
 
 // rules is /rules: what the crew holds; with a file, or an answer that is one, a pack to take.

@@ -19,7 +19,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "bag", "freezer", "rule", "rules",
+	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "fish", "weight", "bag", "freezer", "rule", "rules",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -95,6 +95,10 @@ func (a *ask) text() error {
 		return a.catch(args)
 	case "undo":
 		return a.undo("", "")
+	case "fish":
+		return a.fish(args)
+	case "weight":
+		return a.weight(args)
 	case "rule":
 		return a.rule(args)
 	case "rules":
@@ -159,6 +163,19 @@ func (a *ask) plain() error {
 	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
+	}
+	if asked && toUs && q.What == "effort" {
+		return a.effortTold(q)
+	}
+	if asked && toUs && q.What == "fish" {
+		if done, err := a.fishNamed(q); done || err != nil {
+			return err
+		}
+	}
+	if toUs && strings.TrimSpace(a.r.Text) != "" {
+		if done, err := a.fixedPlainly(); done || err != nil {
+			return err
+		}
 	}
 	if toUs && strings.TrimSpace(a.r.Text) != "" {
 		switch crew, near, err := a.nearAsked(); {
@@ -296,6 +313,8 @@ func (a *ask) tap() error {
 		return a.why(p.Arg)
 	case actUndo:
 		return a.undo(id, p.Arg)
+	case actFish:
+		return a.fishChosen(p.Arg)
 	case actKept:
 		return a.keep(id, p.Arg)
 	case actUnits, actLanguage, actZone:

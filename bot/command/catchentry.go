@@ -2,6 +2,10 @@ package command
 
 import (
 	"fmt"
+	"slices"
+	"strings"
+
+	"ledgehand/session/catch/names"
 )
 
 // draft is an entry while its parts are collected.
@@ -22,6 +26,22 @@ type draft struct {
 	all       bool // the fate said all
 	both, it  bool
 	kept, let int // -1: no number said
+
+	ones, onesKept int // lengths with a fate of their own, and how many of those were kept
+	shorts         int // "2 undersize" of them
+	lost           bool
+	many, manyOf   bool // how many is not said; between two numbers
+	limit          bool
+	short, legal   bool // undersize; legal, as they said
+	cut            bool // the line was cut
+	top            bool // what was measured is the largest
+	ranged         bool
+	rangeSaid      string
+	perPerson      bool
+	who            []whose
+	time           string
+	clause         int
+	tok            int // where its name stands
 }
 
 func (d *draft) hasFate() bool { return d.fate != cNumber || d.kept >= 0 || d.let >= 0 }
@@ -41,218 +61,35 @@ func (t catchToken) wholeBare() bool {
 	return t.kind == cNumber && t.q.whole && t.q.unit == "" && !t.q.more
 }
 
-// group gives each token to an entry.
-func (r *catchReader) group() error {
-	var pending []catchToken // numbers and articles before a name
-	var prefix *catchToken   // "released a 45cm tailor"
-	about := false
-	unread := func(t catchToken) error { return &Unread{Said: t.said, Why: WhyToken, Example: catchExample} }
-	tally, _, long, _ := r.g.bounds()
-	for i := 0; i < len(r.toks); i++ {
-		t := r.toks[i]
-		at := func(k int) catchToken {
-			if k < 0 || k >= len(r.toks) {
-				return catchToken{kind: cSep}
-			}
-			return r.toks[k]
-		}
-		var cur *draft
-		if len(r.got) > 0 {
-			cur = &r.got[len(r.got)-1]
-		}
-		switch t.kind {
-		case cSep:
-		case cBlank:
-			if cur != nil || r.out.Blank || len(pending) > 0 || prefix != nil {
-				return unread(t)
-			}
-			r.out.Blank = true
-		case cFish:
-			d := draft{fish: t, kept: -1, let: -1, fate: cNumber, about: about}
-			for _, n := range pending {
-				switch {
-				case n.kind == cOne:
-					d.article = true
-				case n.wholeBare() && d.count == 0 && len(d.pre) == 0:
-					if n.q.v < 1 || n.q.v > MaxCount {
-						return &Unread{Said: n.said, Why: WhyRange, Example: catchExample}
-					}
-					d.count, d.spoken = int(n.q.v), n.spoken
-				default:
-					d.pre = append(d.pre, n)
-				}
-			}
-			if prefix != nil {
-				d.fate, d.fateSaid, d.all = prefix.kind, prefix.said, false
-			}
-			pending, prefix, about = nil, nil, false
-			r.got = append(r.got, d)
-		case cOne:
-			if k := at(i + 1).kind; k != cFish && k != cNumber {
-				return unread(t)
-			}
-			pending = append(pending, t)
-		case cAbout:
-			if k := at(i + 1); k.kind != cNumber {
-				return unread(t)
-			}
-			if cur != nil && at(i+2).kind != cFish {
-				cur.about = true
-			} else {
-				about = true
-			}
-		case cNumber:
-			switch next := at(i + 1); next.kind {
-			case cRods, cHours:
-				if !t.q.whole && next.kind == cRods || t.q.unit != "" || t.q.v <= 0 || t.q.v > 48 {
-					return unread(t)
-				}
-				if next.kind == cRods {
-					r.out.Effort.Rods = int(t.q.v)
-				} else {
-					r.out.Effort.Hours = t.q.v
-				}
-				i++
-				continue
-			case cFish:
-				// Without a comma a number between two names may be the length of the first.
-				if cur != nil && at(i-1).kind != cSep && t.q.unit == "" && !t.spoken && (t.q.v >= long || !cur.hasNumber()) {
-					return &Doubt{Said: t.said + " " + next.said, Question: AskTally}
-				}
-				pending = append(pending, t)
-				continue
-			case cNumber:
-				if cur == nil || t.spoken {
-					pending = append(pending, t)
-					continue
-				}
-				if at(i+2).kind == cFish && at(i-1).kind == cSep {
-					pending = append(pending, t)
-					continue
-				}
-			case cKept, cLetGo:
-				if cur != nil && t.wholeBare() && next.n == 0 && next.q.unit == "" && cur.hasNumber() && (t.q.v <= tally || t.spoken) &&
-					(at(i+2).kind != cNumber || at(i+3).kind == cKept || at(i+3).kind == cLetGo) {
-					if err := cur.setFate(next, int(t.q.v)); err != nil {
-						return err
-					}
-					i++
-					continue
-				}
-			}
-			if cur == nil || len(pending) > 0 {
-				pending = append(pending, t)
-				continue
-			}
-			if t.spoken {
-				return &Doubt{Said: t.said, Question: AskCount}
-			}
-			cur.post = append(cur.post, t)
-		case cTimes:
-			if cur == nil || cur.count > 0 || t.n > MaxCount {
-				if t.n > MaxCount {
-					return &Unread{Said: t.said, Why: WhyRange, Example: catchExample}
-				}
-				return unread(t)
-			}
-			cur.count, cur.spoken = t.n, true
-			cur.repeat = len(cur.post)+len(cur.pre) == 1
-		case cMeasure:
-			m := map[string]string{"tl": "TL", "fl": "FL"}[t.said]
-			if cur == nil || cur.measure != "" || len(cur.post)+len(cur.pre) == 0 {
-				return unread(t)
-			}
-			cur.measure = m
-		case cNote:
-			if cur == nil || cur.note != "" {
-				return unread(t)
-			}
-			cur.note = t.said
-		case cAll, cBoth:
-			if cur == nil {
-				return unread(t)
-			}
-			switch next := at(i + 1); {
-			case next.kind == cAbout && t.kind == cAll && len(cur.post) == 0:
-				cur.each = true
-			case (next.kind == cKept || next.kind == cLetGo) && next.n == 0 && next.q.unit == "":
-				cur.all, cur.both = true, t.kind == cBoth
-				if err := cur.setFate(next, -1); err != nil {
-					return err
-				}
-				i++
-			default:
-				return unread(t)
-			}
-		case cIt:
-			return unread(t)
-		case cKept, cLetGo:
-			next := at(i + 1)
-			if cur == nil {
-				if prefix != nil || t.n > 0 || t.q.unit != "" {
-					return unread(t)
-				}
-				if len(pending) > 0 {
-					return &Doubt{Said: pending[0].said, Question: AskWhatFish}
-				}
-				prefix = &r.toks[i]
-				continue
-			}
-			if t.n > 0 { // let 3 go
-				if err := cur.setFate(t, t.n); err != nil {
-					return err
-				}
-				continue
-			}
-			switch {
-			case t.q.unit == "it":
-				cur.it = true
-			case t.q.unit == "all":
-				cur.all = true
-			case t.q.unit == "both":
-				cur.all, cur.both = true, true
-			case next.kind == cAll, next.kind == cBoth, next.kind == cIt:
-				cur.all, cur.both, cur.it = next.kind != cIt, next.kind == cBoth, next.kind == cIt
-				i++
-			case next.kind == cNumber && at(i+2).kind == cFish, next.kind == cOne, next.kind == cFish:
-				return &Doubt{Said: t.said + " " + next.said, Question: AskFate} // of the fish before, or of those after?
-			case next.kind == cNumber:
-				n := int(next.q.v)
-				// "Kept 1 released": kept and one let go, or one kept and the rest let go?
-				loose := (at(i+2).kind == cKept || at(i+2).kind == cLetGo) && at(i+2).n == 0 && at(i+3).kind != cNumber
-				if !next.wholeBare() || next.q.v >= long && cur.count < n || loose {
-					return &Doubt{Said: t.said + " " + next.said, Question: AskFate}
-				}
-				if err := cur.setFate(t, n); err != nil {
-					return err
-				}
-				i++
-				continue
-			}
-			if err := cur.setFate(t, -1); err != nil {
-				return err
-			}
-		case cRods, cHours:
-			return unread(t)
-		}
-	}
-	if len(pending) > 0 {
-		return &Doubt{Said: pending[0].said, Question: AskWhatFish}
-	}
-	if prefix != nil {
-		return &Doubt{Said: prefix.said, Question: AskWhatFish}
-	}
-	if len(r.got) == 0 && !r.out.Blank {
-		return &Unread{Said: r.line, Why: WhyNoFish, Example: catchExample}
-	}
-	if len(r.got) > 0 && r.out.Blank {
-		return &Unread{Said: r.line, Why: WhyClash, Example: catchExample}
-	}
-	return nil
-}
-
 // hasNumber says whether the entry has a count or a length already.
 func (d *draft) hasNumber() bool { return d.count > 0 || len(d.pre)+len(d.post) > 0 }
+
+func lower(s string) string { return strings.ToLower(s) }
+
+// hasSize says whether anything was measured.
+func (d *draft) hasSize() bool { return len(d.pre)+len(d.post) > 0 }
+
+// measured says whether a number stands among the sizes already.
+func (d *draft) measured(t catchToken) bool {
+	for _, x := range append(slices.Clone(d.pre), d.post...) {
+		if x.q == t.q {
+			return true
+		}
+	}
+	return false
+}
+
+// restTo says what became of those of which nothing else was said.
+func (d *draft) restTo(t catchToken) error {
+	said := d.kept
+	if t.kind == cKept {
+		said = d.let
+	}
+	if said < 0 || d.fate != cNumber {
+		return &Doubt{Said: t.said, Question: AskFate}
+	}
+	return nil // the other number says it
+}
 
 // setFate notes what became of n of the entry's fish, -1 for all of them.
 func (d *draft) setFate(t catchToken, n int) error {
@@ -286,36 +123,83 @@ func (r *catchReader) finish() (CatchLine, error) {
 			first = err
 		}
 	}
-	if n := len(r.got); n > 1 {
-		last := &r.got[n-1]
-		for i := range r.got[:n-1] {
-			switch earlier := &r.got[i]; {
-			case earlier.hasFate() || !last.hasFate():
+	landed := r.got[:0]
+	for _, d := range r.got {
+		if d.lost {
+			r.out.LostN += d.count
+			continue
+		}
+		landed = append(landed, d)
+	}
+	if n := len(landed); n > 1 {
+		last := &landed[n-1]
+		for i := range landed[:n-1] {
+			switch earlier := &landed[i]; {
+			case earlier.hasFate() || earlier.short || !last.hasFate():
 			case last.all && !last.both && last.fate != cNumber, last.both && n == 2:
 				earlier.fate, earlier.fateSaid = last.fate, last.fateSaid
 				last.both = false
+			case last.clause != earlier.clause: // "2 bream, 1 tailor kept"
+				note(&Doubt{Said: last.fateSaid, Question: AskFate})
 			default:
 				note(&Doubt{Said: last.fateSaid, Question: AskFate})
 			}
 		}
 	}
-	for i := range r.got {
-		e, err := r.got[i].entry(r.g)
+	times := map[string]bool{}
+	for i := range landed {
+		d := &landed[i]
+		e, err := d.entry(r.g)
+		if r.out.LostN > 0 && d.kept >= 0 && d.let < 0 && e.Count == d.kept+r.out.LostN && d.fate == cNumber {
+			note(&Doubt{Said: d.fateSaid, Question: AskFate}) // "2 pigs kept 1 lost 1": two landed, or two hooked?
+		}
 		if _, refused := err.(*Unread); refused {
-			return r.out, err
+			return CatchLine{}, err
 		}
 		note(err)
+		if d.time != "" {
+			times[d.time] = true
+		}
+		switch {
+		case len(d.who) > 1 && d.perPerson:
+			for _, w := range d.who {
+				e.Who, e.Me = w.name, w.me
+				r.out.Entries = append(r.out.Entries, e)
+			}
+			continue
+		case len(d.who) > 1:
+			note(&Doubt{Said: d.fish.said, Question: AskWho})
+		case len(d.who) == 1:
+			e.Who, e.Me = d.who[0].name, d.who[0].me
+		}
+		if e.Wide && len(e.Species) > 1 && r.out.Ask == "" && !(e.Kept != nil && *e.Kept == 0) {
+			r.out.Ask = AskSpecies
+		}
 		r.out.Entries = append(r.out.Entries, e)
+	}
+	if len(times) > 1 {
+		note(&Doubt{Said: r.line, Question: AskCatchTime})
+	}
+	if r.out.Effort.Hours > 0 && r.out.Effort.Rods == 0 {
+		r.out.Effort.Rods = 1
+	}
+	if r.out.Effort.Hours > 48 {
+		return CatchLine{}, &Unread{Said: r.line, Why: WhyRange, Example: catchExample}
+	}
+	if r.out.Blank && r.out.Effort.Hours == 0 {
+		r.out.Ask = AskEffort
 	}
 	return r.out, first
 }
 
 // entry works out count, lengths and fate.
 func (d *draft) entry(g Terms) (Entry, error) {
-	e := Entry{Named: d.fish.said, Measure: d.measure, Estimated: d.about, Note: d.note}
+	e := Entry{Named: d.fish.said, NotFish: d.fish.notFish, Measure: d.measure, Estimated: d.about, Note: d.note, Largest: d.top, Time: d.time, DayBefore: yesterday[d.time]}
 	for _, s := range d.fish.species {
 		e.Species = append(e.Species, s.ID)
 	}
+	e.Wide = wide[lower(d.fish.said)] && d.fish.notFish == "" && len(e.Species) != 1
+	e.Unsure = d.fish.unsure
 	var first error
 	doubt := func(q Word, said string) {
 		if first == nil {
@@ -339,42 +223,86 @@ func (d *draft) entry(g Terms) (Entry, error) {
 	if why := d.settleCount(g, &e, &sizes); why != "" {
 		doubt(why, d.fish.said)
 	}
-	_, short, _, top := g.bounds()
+	if d.ranged && e.Count > 0 { // between two lengths: none of them was measured
+		e.Estimated, e.Note = true, strings.TrimSpace(e.Note+" "+d.rangeSaid)
+	}
+	tally, short, _, top := g.bounds()
 	for _, t := range sizes {
 		s, ok := t.q.size(g.Units)
 		switch {
 		case !ok, s.UM > MaxLengthUM, s.UM < MinLengthUM:
 			return e, &Unread{Said: t.said, Why: WhyRange, Example: catchExample}
-		case t.q.unit == "" && (t.q.v < short || t.q.v > top):
+		case t.q.unit == "" && (t.q.v < short || t.q.v > top || len(sizes) > 1 && t.q.v <= tally):
 			doubt(AskLength, t.said)
 			continue
 		}
 		e.Lengths = append(e.Lengths, s)
 		e.Estimated = e.Estimated || t.q.more
 	}
-	if e.Count > 1 && len(e.Lengths) == 1 {
+	if e.Count > 1 && len(e.Lengths) == 1 && !d.top {
 		switch {
-		case d.repeat || d.each || sizes[0].q.more:
-			e.Estimated = e.Estimated || d.each
+		case d.repeat || d.each || sizes[0].q.more || d.about:
+			e.Estimated = e.Estimated || d.each && d.about
 			for range e.Count - 1 {
 				e.Lengths = append(e.Lengths, e.Lengths[0])
 			}
 		default:
 			doubt(AskLengths, d.fish.said)
 		}
-	} else if e.Count > 0 && len(e.Lengths) > 0 && len(e.Lengths) != e.Count {
+	} else if e.Count > 0 && len(e.Lengths) > e.Count {
 		doubt(AskLengths, d.fish.said)
 	}
-	if len(e.WeightsG) > 0 && len(e.WeightsG) != e.Count {
+	if n := len(e.WeightsG); n > e.Count && e.Count > 0 || n > 0 && n < e.Count && !d.top {
 		doubt(AskLengths, d.fish.said)
+	}
+	if why := g.slip(d.fish.species, e); why != nil {
+		return e, why
 	}
 	if err := d.settleFate(&e); err != nil && first == nil {
 		first = err
 	}
-	if len(e.Species) > 1 && first == nil {
+	switch {
+	case e.NotFish != "" || e.Wide:
+	case d.fish.kind == cTalk:
+		e.Named = "fish"
+		doubt(AskWhatFish, d.fish.said)
+	case (len(e.Species) != 1 || e.Unsure) && first == nil:
 		first = &Doubt{Said: d.fish.said, Question: AskSpecies, Species: e.Species}
+	case len(e.Species) != 1 || e.Unsure:
+		if x, ok := first.(*Doubt); ok && x.Question == AskTally {
+			x.Species = e.Species // which fish is asked first
+		}
 	}
 	return e, first
+}
+
+// slip refuses lengths and weights that no fish of the kind has.
+func (g Terms) slip(species []names.Species, e Entry) error {
+	if len(species) == 0 {
+		return nil
+	}
+	for _, l := range e.Lengths {
+		all := g.Longest != nil
+		for _, s := range species {
+			if g.Longest != nil {
+				cm, ok := g.Longest(s, e.Measure == "FL")
+				all = all && ok && float64(l.UM) > cm*10_000
+			}
+		}
+		if all {
+			return &Unread{Said: e.Named, Why: WhyRange, Example: catchExample}
+		}
+	}
+	for _, w := range e.WeightsG {
+		all := g.Heavier != nil
+		for _, s := range species {
+			all = all && g.Heavier(s, float64(w))
+		}
+		if all {
+			return &Unread{Said: e.Named, Why: WhyRange, Example: catchExample}
+		}
+	}
+	return nil
 }
 
 // settleCount works out how many fish there are where no count was typed, and whether the numbers
@@ -382,9 +310,17 @@ func (d *draft) entry(g Terms) (Entry, error) {
 func (d *draft) settleCount(g Terms, e *Entry, sizes *[]catchToken) Word {
 	tally, _, long, top := g.bounds()
 	list := *sizes
+	if d.many || d.limit || d.manyOf {
+		if d.limit || d.kept < 0 && d.let < 0 {
+			e.Count = 0
+			return AskCount
+		}
+		e.Count = 0
+		return AskLetGo
+	}
 	if d.count > 0 {
 		// "40 tailor": forty fish, or one of 40 cm with the word order of "45cm tailor"?
-		said := d.spoken || len(list) > 0 || len(e.WeightsG) > 0 || d.all || d.kept >= 0 || d.let >= 0
+		said := d.spoken || len(list) > 0 || len(e.WeightsG) > 0 || d.all || d.kept >= 0 || d.let >= 0 || d.ranged || d.top || d.fish.notFish != "" || len(d.who) > 0
 		if float64(d.count) >= long && !said {
 			e.Count = 0
 			return AskTally
@@ -392,14 +328,29 @@ func (d *draft) settleCount(g Terms, e *Entry, sizes *[]catchToken) Word {
 		return ""
 	}
 	switch {
-	case len(list) == 0 && (d.article || len(e.WeightsG) == 1):
+	case d.ranged && len(list) == 1 && list[0].wholeBare() && list[0].q.v <= tally && list[0].q.v >= 1:
+		e.Count, *sizes = int(list[0].q.v), nil
+		return ""
+	case d.ranged:
+		*sizes = nil
+		return AskTally // of one fish, or of how many
+	case len(list) == 0 && len(e.WeightsG) > 1:
+		e.Count = len(e.WeightsG)
+		return ""
+	case len(list) == 0 && (d.legal || d.short) && !d.fish.plural:
+		e.Count = 1
+		if !d.article && !d.short {
+			return AskLength
+		}
+		return ""
+	case len(list) == 0 && (d.article || len(e.WeightsG) == 1 || d.fish.notFish != "" && !d.fish.plural):
 		e.Count = 1
 		return ""
 	case len(list) == 0:
 		return AskCount
 	case len(list) == 1:
 		q := list[0].q
-		one := d.article || d.fate != cNumber && !d.all || d.measure != "" || d.about || q.more || len(e.WeightsG) > 0
+		one := d.article || d.ones > 0 || d.short || d.legal || d.cut || d.fate != cNumber && !d.all || d.measure != "" || d.about || q.more || len(e.WeightsG) > 0
 		switch {
 		case q.unit != "" || !q.whole:
 			e.Count = 1
@@ -430,11 +381,36 @@ func (d *draft) settleCount(g Terms, e *Entry, sizes *[]catchToken) Word {
 
 // settleFate works out how many were kept and let go.
 func (d *draft) settleFate(e *Entry) error {
-	if !d.hasFate() {
+	n := e.Count
+	doubt := &Doubt{Said: d.fateSaid, Question: AskFate}
+	if d.ones > 0 {
+		kept, let := d.onesKept, d.ones-d.onesKept
+		if d.hasFate() || kept+let != n {
+			return doubt
+		}
+		e.Kept, e.Released = &kept, &let
 		return nil
 	}
-	doubt := &Doubt{Said: d.fateSaid, Question: AskFate}
-	n := e.Count
+	if !d.hasFate() {
+		if (d.short || d.cut) && n > 0 { // what is undersize, or was cut off at the trace, went back
+			none := 0
+			e.Kept, e.Released = &none, &n
+		} else if d.shorts > 0 {
+			return doubt
+		}
+		return nil
+	}
+	if n == 0 && (d.many || d.limit) {
+		if !d.limit {
+			if d.kept >= 0 {
+				e.Kept = &d.kept
+			}
+			if d.let >= 0 {
+				e.Released = &d.let
+			}
+		}
+		return nil
+	}
 	switch {
 	case n == 0:
 		return doubt
@@ -442,7 +418,12 @@ func (d *draft) settleFate(e *Entry) error {
 		return doubt
 	}
 	kept, let := d.kept, d.let
+	if d.shorts > 0 && let < 0 { // "kept 2, 3 undersize"
+		let = d.shorts
+	}
 	switch {
+	case d.fate == cKept && d.shorts > 0:
+		kept, let = n-d.shorts, d.shorts
 	case d.fate == cKept:
 		kept, let = n, 0
 	case d.fate == cLetGo:

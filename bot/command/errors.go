@@ -30,13 +30,18 @@ const (
 
 // Questions about catches.
 const (
-	AskSpecies  Word = "which-species"   // several species share the name there
-	AskTally    Word = "length-or-tally" // one number: a length or a count
-	AskCount    Word = "count"           // how many is not clear
-	AskLengths  Word = "lengths"         // the lengths do not match the count
-	AskFate     Word = "fate"            // kept and let go do not add up, or for which fish is not clear
-	AskWhatFish Word = "what-fish"       // numbers or a fate without a fish
-	AskLength   Word = "what-length"     // words where a length should be
+	AskSpecies   Word = "which-species"   // several species share the name there
+	AskTally     Word = "length-or-tally" // one number: a length or a count
+	AskCount     Word = "count"           // how many is not clear
+	AskLengths   Word = "lengths"         // the lengths do not match the count
+	AskFate      Word = "fate"            // kept and let go do not add up, or for which fish is not clear
+	AskWhatFish  Word = "what-fish"       // numbers or a fate without a fish
+	AskLength    Word = "what-length"     // words where a length should be
+	AskLetGo     Word = "how-many-gone"   // how many were let go
+	AskWho       Word = "whose"           // whose fish
+	AskEffort    Word = "effort"          // how long, how many rods
+	AskCatchTime Word = "catch-time"      // at two times: when exactly
+	AskFix       Word = "fix"             // a correction that may change several things
 )
 
 // Reasons for refusing.

@@ -98,7 +98,10 @@ func FuzzCatch(f *testing.F) {
 	for _, s := range samples[catchSample](f, "catch_lines.jsonl") {
 		f.Add(s.Line)
 	}
-	f.Add("Chidi 2 рыба 31 33 🎣 kept 1")
+	for _, s := range []string{"Chidi 2 рыба 31 33 🎣 kept 1", "no, 29", "me and Ana 4 luderick each, lost 2", "5 bream 28-34, kept the rest", "クロダイ42センチ1枚放流", "dos lubinas 40 y 43 solté una",
+		"wrasse 3lb 4 & 2lb 8, both back", "2 bream (31, 33) @ Kelpie Point 6:40am, 2 rods 90 min", "heaps of bream biggest 45 or so, none kept"} {
+		f.Add(s)
+	}
 	f.Fuzz(func(t *testing.T, line string) {
 		for _, g := range []Terms{terms(Metric, "AU-NSW"), terms(Imperial, "US-OR")} {
 			got, err := Catch(line, g)
@@ -110,11 +113,20 @@ func FuzzCatch(f *testing.F) {
 				}
 				continue
 			}
-			if got.Blank != (len(got.Entries) == 0) {
-				t.Errorf("Catch(%q) = %+v: blank and fish", line, got)
+			if got.Fix != nil || got.Delete {
+				if got.Fix != nil && (got.Delete || got.Blank || len(got.Entries) != 1) || got.Delete && len(got.Entries) != 0 {
+					t.Errorf("Catch(%q) = %+v: a correction of what?", line, got)
+				}
+				continue
+			}
+			if got.Blank && len(got.Entries) > 0 || len(got.Entries) == 0 && !got.Blank && !got.Lost {
+				t.Errorf("Catch(%q) = %+v: blank and fish, or nothing", line, got)
+			}
+			if got.Effort.Hours < 0 || got.Effort.Hours > 48 || got.Effort.Rods < 0 || got.Effort.Hours > 0 && got.Effort.Rods == 0 {
+				t.Errorf("Catch(%q) = %+v: effort", line, got.Effort)
 			}
 			for _, e := range got.Entries {
-				if len(e.Species) != 1 || e.Count < 1 || e.Count > MaxCount || len(e.Lengths) != 0 && len(e.Lengths) != e.Count {
+				if len(e.Species) != 1 && !e.Wide && e.NotFish == "" || e.Unsure || e.Count < 1 || e.Count > MaxCount || len(e.Lengths) > e.Count || len(e.WeightsG) > e.Count {
 					t.Errorf("Catch(%q) = %v", line, e)
 				}
 				if (e.Kept == nil) != (e.Released == nil) || e.Kept != nil && (*e.Kept < 0 || *e.Released < 0 || *e.Kept+*e.Released != e.Count) {

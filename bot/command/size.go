@@ -116,7 +116,7 @@ func (q quantity) grams() (int, bool) {
 }
 
 var unitWords = map[string]string{
-	"mm": "mm", "cm": "cm", "cms": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", `"`: "in", "″": "in", "”": "in",
+	"metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "mm": "mm", "cm": "cm", "cms": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", `"`: "in", "″": "in", "”": "in",
 	"ft": "ft", "foot": "ft", "feet": "ft", "'": "ft", "′": "ft", "’": "ft",
 	"kg": "kg", "kgs": "kg", "kilo": "kg", "kilos": "kg", "g": "g", "gr": "g", "grams": "g",
 	"lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb", "oz": "oz",
@@ -124,6 +124,9 @@ var unitWords = map[string]string{
 
 // Words that may stand after "31 in" so that "in" is still the unit and not the start of "in the wash".
 var afterInch = map[string]bool{"kept": true, "released": true, "tl": true, "fl": true, "and": true, "x": true}
+
+// What may stand after "4lb 6" so that the 6 is ounces and not the next number.
+var afterOunces = map[string]bool{",": true, ";": true, ".": true, "&": true, ")": true, "/": true, "!": true, "and": true, "kept": true, "released": true, "returned": true, "back": true, "put": true, "went": true}
 
 var glyphs = map[string]float64{"½": 0.5, "¼": 0.25, "¾": 0.75}
 
@@ -153,7 +156,7 @@ func readQuantity(lx []lexeme, i int) (q quantity, next int, ok bool) {
 		if (unit == "ft" || unit == "lb") && q.whole && kindAt(lx, i, lexDigits) {
 			rest, after, restOK := readNumber(lx, i)
 			said := unitWords[peek(lx, after)] == lesser
-			bare := unit == "lb" && after == len(lx)
+			bare := unit == "lb" && (after == len(lx) || afterOunces[peek(lx, after)])
 			if restOK && rest.v < per && (said || bare) {
 				q.v, q.whole = q.v+rest.v/per, false
 				if i = after; said {

@@ -138,29 +138,10 @@ func key(s string) string { return strings.ReplaceAll(s, " ", "_") }
 // Catch echoes one entry and what the rules held say about it.
 func (w Words) Catch(e catch.Entry, name string, j rules.Answer, stayed string, now time.Time) string {
 	if e.Blank {
-		return w.T("catch_blank", "who", e.Who)
-	}
-	var lens []string
-	for _, um := range e.LengthsUM {
-		lens = append(lens, w.Length(um))
-	}
-	of := ""
-	if len(lens) > 0 {
-		k := "catch_of"
-		if e.Estimated {
-			k = "catch_about"
-		}
-		of = " " + w.T(k, "lengths", HTML(w.list(lens)))
-	}
-	fate := ""
-	if e.Kept != nil && (*e.Kept > 0 || e.Released == nil || *e.Released == 0) {
-		fate += ", " + w.T("catch_kept", "n", *e.Kept)
-	}
-	if e.Released != nil && *e.Released > 0 {
-		fate += ", " + w.T("catch_released", "n", *e.Released)
+		return w.T("catch_blank", "who", e.Who, "effort", HTML(w.effort(e)))
 	}
 	return lines(
-		w.T("catch_noted", "who", e.Who, "n", e.Count, "fish", name, "of", HTML(of), "fate", HTML(fate)),
+		w.T("catch_noted", "who", e.Who, "n", e.Count, "fish", name, "of", HTML(w.measured(e)), "fate", HTML(w.became(e))),
 		w.judgement(e, name, j, now),
 		stayed)
 }

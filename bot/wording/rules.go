@@ -119,7 +119,7 @@ func (w Words) finding(f rules.Finding, e catch.Entry, name string) string {
 	case rules.NotWeighed:
 		return w.T("not_weighed")
 	case rules.OtherWay:
-		return w.T("other_way", "want", w.measured(f.Rule.Measure), "given", w.measured(f.Given))
+		return w.T("other_way", "want", w.howMeasured(f.Rule.Measure), "given", w.howMeasured(f.Given))
 	case rules.HowUnsaid:
 		return w.T("how_unsaid")
 	case rules.OverLong:
@@ -237,12 +237,12 @@ func round3(x float64) float64 {
 	return y
 }
 
-func (w Words) measured(m rules.Measure) string {
+func (w Words) howMeasured(m rules.Measure) string {
 	switch m {
 	case rules.TL:
-		return w.T("measure_tl")
+		return w.T("rule_in_tl")
 	case rules.FL:
-		return w.T("measure_fl")
+		return w.T("rule_in_fl")
 	}
 	return string(m)
 }

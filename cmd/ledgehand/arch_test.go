@@ -45,6 +45,7 @@ var layers = map[string]struct {
 	"session/after":        {nil, "answers and what they come to"},
 	"session/catch/names":  {nil, "a table"},
 	"session/catch/rules":  {[]string{"session/catch", "session/catch/names"}, "what rules say about a fish"},
+	"session/catch/weight": {nil, "a table"},
 	"session":              {[]string{"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
 	"session/redisstore":   {[]string{"session"}, "only it speaks Redis"},
 	"session/embedded":     {nil, "only starts a server"},
@@ -60,7 +61,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/lookout", "session/after",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/weight", "session/lookout", "session/after",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -69,7 +70,7 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
-	"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules",
+	"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/weight",
 	"bot/command", "bot/wording", "bot/picture",
 }
 

@@ -313,6 +313,9 @@ func (d *doctor) feeds(set settings) {
 			}
 		}
 	}
+	if _, werr := weights(set.weights); err == nil {
+		err = werr
+	}
 	var off []string
 	for what, v := range map[string]string{"buoys": set.buoys, "the second opinion": set.met} {
 		if v == feed.Off {

@@ -36,6 +36,7 @@ type settings struct {
 	models           string        // wave models, parted by commas
 	buoys, met       string        // other servers; "off" leaves one out
 	areas            string        // files with the outlines of coded areas, parted by commas
+	weights          string        // the table of lengths and weights: a file, "open", or "" for the bundled one
 	caps             string        // COUNTRY=address of an index of CAP messages, parted by spaces
 	hookURL          string        // receive by webhook at this address; "": by polling
 	hookSecret       string        //
@@ -62,7 +63,7 @@ func readSettings(get func(string) string) (settings, error) {
 		token: get("LEDGEHAND_TOKEN"), tokenFile: get("LEDGEHAND_TOKEN_FILE"),
 		keyFile: get("LEDGEHAND_KEY_FILE"), agent: get("LEDGEHAND_USER_AGENT"), telegram: get("LEDGEHAND_TELEGRAM_URL"),
 		marine: get("LEDGEHAND_MARINE_URL"), forecast: get("LEDGEHAND_FORECAST_URL"), alerts: get("LEDGEHAND_ALERTS_URL"),
-		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"), areas: get("LEDGEHAND_WARNING_AREAS"),
+		models: get("LEDGEHAND_MARINE_MODELS"), buoys: get("LEDGEHAND_BUOYS_URL"), met: get("LEDGEHAND_MET_URL"), caps: get("LEDGEHAND_CAP_INDEXES"), areas: get("LEDGEHAND_WARNING_AREAS"), weights: get(weightsSetting),
 	}
 	var errs []error
 	need := func(have bool, name, what, example string) {
@@ -150,6 +151,10 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	if err != nil {
 		return err
 	}
+	scales, err := weights(set.weights)
+	if err != nil {
+		return err
+	}
 	seer, err := feed.NewClient(feed.Settings{
 		UserAgent: set.agent, MarineURL: set.marine, ForecastURL: set.forecast, AlertsURL: set.alerts, BuoysURL: set.buoys, MetURL: set.met, CAPIndexes: caps, Areas: areas, Shared: store.Answers(), Models: strings.FieldsFunc(set.models, func(r rune) bool { return r == ',' }),
 	})
@@ -175,7 +180,7 @@ func serve(ctx context.Context, set settings, log *slog.Logger, out io.Writer) e
 	}
 	defer unwatch()
 	h := build(parts{
-		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, mail: letters, now: set.now, log: log,
+		store: seen.Hear(store), seer: heardSeer{seer, seen}, sender: sender, mail: letters, now: set.now, log: log, weights: scales,
 		decode: func(raw []byte, got time.Time) (chat.Request, error) { return telegram.Decode(raw, got, me) },
 		link:   func(token string) string { return deepLink(me.Username, token) },
 	})

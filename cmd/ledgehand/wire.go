@@ -15,6 +15,7 @@ import (
 	"ledgehand/bot/pump"
 	"ledgehand/bot/vitals"
 	"ledgehand/session"
+	"ledgehand/session/catch/weight"
 )
 
 // house is the bot with everything it stands on. Demo, chat and serve differ only in what they put in here.
@@ -50,6 +51,8 @@ type parts struct {
 	token  func() string // nil: random
 	now    func() time.Time
 	log    *slog.Logger
+
+	weights *weight.Table // nil: the bundled one
 }
 
 func build(p parts) *house {
@@ -59,7 +62,7 @@ func build(p parts) *house {
 		p.token = func() string { return rand.Text()[:20] }
 	}
 	sender := ways{p.sender, p.mail}
-	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: sender, Log: p.log, Link: p.link, Token: p.token, Mails: p.mail != nil}
+	h.desk = &bot.Desk{Session: h.session, Seer: p.seer, Sender: sender, Log: p.log, Link: p.link, Token: p.token, Mails: p.mail != nil, Weights: p.weights}
 	h.pump = &pump.Pump{
 		Inbox:  &pump.Inbox{Store: p.store, Fence: h.fence, Decode: p.decode, Desk: h.desk, Log: p.log},
 		Outbox: &pump.Outbox{Store: p.store, Fence: h.fence, Sender: sender, Log: p.log, Now: p.now},

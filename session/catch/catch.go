@@ -64,6 +64,17 @@ func (d Day) Undo(id string, by int64, now time.Time) (Day, Entry, bool) {
 	return d, d.Entries[i], true
 }
 
+// Change puts an entry in the place of the one of the same id that stands.
+func (d Day) Change(e Entry) Day {
+	i := slices.IndexFunc(d.Entries, func(x Entry) bool { return x.ID == e.ID && x.Undone.IsZero() })
+	if i < 0 {
+		return d
+	}
+	d.Entries = slices.Clone(d.Entries)
+	d.Entries[i] = e
+	return d
+}
+
 // Last is the newest entry written by somebody that stands.
 func (d Day) Last(by int64) (Entry, bool) {
 	for i := len(d.Entries) - 1; i >= 0; i-- {

@@ -65,7 +65,7 @@ crew: Bram: not going to Anvil after all
 crew: /out
 # A catch that cannot be read, and one that would be a guess.
 [Sat 05:11] ana> /catch lots
-crew: nothing is noted
+crew: Nothing is noted yet
 [Sat 05:12] ana> /catch zed 2 greenling 31 28
 crew: nothing is noted
 # A watch too short, and too long.

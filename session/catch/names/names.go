@@ -30,7 +30,7 @@ var speciesCSV string
 //go:embed names.csv
 var namesCSV string
 
-// localCSV decides, for one state, between species that share a name in the whole region:
+// localCSV decides, for one state or country, between species that share a name in the whole region:
 // the one ordinarily caught from ocean rocks there (common practice, no source).
 //
 //go:embed local.csv
@@ -101,7 +101,11 @@ func ByID(id string) (Species, bool) {
 // understood where only its singular is in the table.
 func Find(name, area string) []Species {
 	folded := Fold(name)
-	for _, form := range []string{folded, strings.TrimSuffix(folded, "s"), strings.TrimSuffix(folded, "es")} {
+	forms := []string{folded, strings.TrimSuffix(folded, "s"), strings.TrimSuffix(folded, "es")}
+	if stem, ok := strings.CutSuffix(folded, "ies"); ok {
+		forms = append(forms, stem+"y")
+	}
+	for _, form := range forms {
 		if len(form) < 2 {
 			continue
 		}
@@ -114,8 +118,12 @@ func Find(name, area string) []Species {
 
 func find(folded, area string) []Species {
 	t := load()
-	if i, ok := t.local[folded+"|"+strings.ToUpper(area)]; ok {
-		return []Species{t.species[i]}
+	area = strings.ToUpper(strings.TrimSpace(area))
+	country, _, _ := strings.Cut(area, "-")
+	for _, place := range []string{area, country} {
+		if i, ok := t.local[folded+"|"+place]; ok {
+			return []Species{t.species[i]}
+		}
 	}
 	uses := t.uses[folded]
 	for _, region := range Regions(area) {

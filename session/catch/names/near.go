@@ -1,0 +1,117 @@
+package names
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// Near returns the species a word most likely means that Find does not know in an area. sure says
+// whether it may be taken as that without asking: one species, and the word is its name with an
+// ending of another kind ("kingy"), cut short ("lud") or with one slip ("snaper"). Whatever is
+// not sure is a question; a name of another coast is never sure, for half of those are another fish here.
+func Near(word, area string) (found []Species, sure bool) {
+	w := Fold(word)
+	n := utf8.RuneCountInString(w)
+	if n < 3 {
+		return nil, false
+	}
+	for _, form := range endings(w) {
+		if found := find(form, area); len(found) > 0 {
+			return found, len(found) == 1
+		}
+	}
+	t := load()
+	regions := Regions(area)
+	known := func(fits func(name string) bool) (found []Species) {
+		for name, uses := range t.uses {
+			if !fits(name) {
+				continue
+			}
+			for _, u := range uses {
+				if s := t.species[u.species]; slices.Contains(regions, u.region) && !slices.Contains(found, s) {
+					found = append(found, s)
+				}
+			}
+		}
+		slices.SortFunc(found, func(a, b Species) int { return t.byID[a.ID] - t.byID[b.ID] })
+		return found
+	}
+	slips := func(most int) func(string) bool {
+		return func(name string) bool {
+			d := utf8.RuneCountInString(name) - n
+			return d <= most && -d <= most && distance(w, name) <= most
+		}
+	}
+	// "Snaper", "luderik": one slip in five letters or more, two in eight or more.
+	most := 1
+	if n >= 8 {
+		most = 2
+	}
+	if n >= 5 {
+		if found := known(slips(most)); len(found) > 0 {
+			return found, len(found) == 1
+		}
+	}
+	// "Lud", "snap": the beginning of one fish's names and of no other's.
+	if found := known(func(name string) bool { return strings.HasPrefix(name, w) && !strings.Contains(name, " ") }); len(found) > 0 && n <= 6 {
+		return found, len(found) == 1
+	}
+	if found := known(func(name string) bool { return n >= 5 && slips(2)(name) || bones(name) == w || n > 3 && bones(name) == bones(w) && len(bones(w)) > 2 }); len(found) > 0 {
+		return found, false
+	}
+	for _, form := range append(endings(w), w) {
+		for _, u := range t.uses[form] {
+			if s := t.species[u.species]; !slices.Contains(found, s) {
+				found = append(found, s)
+			}
+		}
+	}
+	return found, false
+}
+
+// endings are a name's other forms: the endings that anglers put on short names, and one more or less "s".
+func endings(w string) []string {
+	stem := strings.TrimSuffix(w, "s")
+	out := []string{w + "s", stem + "ie", stem + "ies", stem + "y"}
+	for _, end := range []string{"ie", "ies", "y", "ey", "o"} {
+		if s, ok := strings.CutSuffix(w, end); ok && utf8.RuneCountInString(s) >= 3 {
+			out = append(out, s, s+"ie", s+"ies", s+"y", s+"s")
+		}
+	}
+	return out
+}
+
+// bones are the consonants of a word: "brm".
+func bones(w string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune("aeiou", r) {
+			return -1
+		}
+		return r
+	}, w)
+}
+
+// distance counts letters added, dropped, changed, or swapped with their neighbour between two words.
+func distance(a, b string) int {
+	s, t := []rune(a), []rune(b)
+	before, last, now := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(s); i++ {
+		now[0] = i
+		for j := 1; j <= len(t); j++ {
+			cost := 1
+			if s[i-1] == t[j-1] {
+				cost = 0
+			}
+			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
+			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
+				now[j] = min(now[j], before[j-2]+1)
+			}
+		}
+		before, last, now = last, now, before
+	}
+	return last[len(t)]
+}

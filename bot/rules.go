@@ -63,9 +63,9 @@ func (a *ask) judge(tx *session.Tx, c session.Crew, day catch.Day, e catch.Entry
 	return answer
 }
 
-// ruleCase is what the crew holds and all that an entry is counted with.
-func (a *ask) ruleCase(tx *session.Tx, c session.Crew, e catch.Entry, days ...catch.Day) (b rules.Book, cs rules.Case, unread bool, err error) {
-	cs = rules.Case{Now: tx.Now(), Zone: zone(c.Zone), Area: c.Area, Days: days}
+// ruleBook is what the crew holds, and what it says of itself that the rules hang on.
+func (a *ask) ruleBook(tx *session.Tx, c session.Crew) (b rules.Book, cs rules.Case, unread bool, err error) {
+	cs = rules.Case{Now: tx.Now(), Zone: zone(c.Zone), Area: c.Area}
 	r, err := tx.LoadRules()
 	if err != nil {
 		return b, cs, true, err
@@ -75,8 +75,16 @@ func (a *ask) ruleCase(tx *session.Tx, c session.Crew, e catch.Entry, days ...ca
 	for _, h := range r.Home {
 		cs.Home = append(cs.Home, rules.Stock{WhoID: h.Who, Who: h.Name, Species: h.Species, Named: h.Named, N: h.N, Grams: h.Grams, At: h.At})
 	}
-	from, to := b.Back(cs, e)
-	more, err := tx.LoadDays(from, to)
+	return b, cs, unread, nil
+}
+
+// ruleCase is the same with all that an entry is counted with. days are those that are not written yet.
+func (a *ask) ruleCase(tx *session.Tx, c session.Crew, e catch.Entry, days ...catch.Day) (b rules.Book, cs rules.Case, unread bool, err error) {
+	b, cs, unread, err = a.ruleBook(tx, c)
+	if cs.Days = days; err != nil {
+		return b, cs, true, err
+	}
+	more, err := tx.LoadDays(b.Back(cs, e))
 	if err != nil {
 		return b, cs, true, err
 	}
@@ -228,6 +236,11 @@ func (a *ask) listRules() error {
 	})
 }
 
+// packSent says whether a file without a caption is one of rules: nothing else that is sent here is YAML.
+func (a *ask) packSent() bool {
+	return a.r.File != nil && strings.TrimSpace(a.r.Text) == "" && slices.Contains([]string{".yaml", ".yml"}, strings.ToLower(path.Ext(a.r.File.Name)))
+}
+
 // takePack takes the file that came along. What is refused changes nothing.
 func (a *ask) takePack() error {
 	data, ok, err := a.fetch()
@@ -271,9 +284,7 @@ func (a *ask) rulesArea(said string) error {
 			if err != nil || len(x.Areas) == 0 {
 				continue
 			}
-			for _, area := range x.Areas {
-				all = append(all, area.Name)
-			}
+			all = append(all, wording.AreaNames(x))
 			if strings.EqualFold(said, "elsewhere") {
 				r.Packs[i].Area, changed = rules.Elsewhere, true
 			} else if area, ok := x.AreaNamed(said); ok && said != "" {
@@ -283,11 +294,11 @@ func (a *ask) rulesArea(said string) error {
 		}
 		switch {
 		case changed:
-			a.reply(tx, w.RulesArea(said))
+			a.reply(tx, w.RulesArea(wording.Clean(said, 60)))
 		case len(all) == 0:
 			a.reply(tx, w.T("rules_no_areas"))
 		default:
-			a.reply(tx, w.T("rules_area_unknown", "said", wording.Clean(said, 40), "areas", strings.Join(all, "; ")))
+			a.reply(tx, w.T("rules_area_unknown", "said", wording.Clean(said, 40), "areas", wording.Clean(strings.Join(all, "; "), 600)))
 		}
 		return changed, nil
 	})
@@ -296,34 +307,40 @@ func (a *ask) rulesArea(said string) error {
 // bag is /bag: how full the bags are, of who asks first, and of the others of their day.
 func (a *ask) bag() error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		me := catch.Entry{At: a.r.At, Who: a.name(), WhoID: a.r.From.ID}
-		today, err := tx.LoadDay(a.date(tx, c))
+		me := catch.Entry{At: a.at(), Who: a.name(), WhoID: a.r.From.ID}
+		b, cs, unread, err := a.ruleBook(tx, c)
 		if err != nil {
 			return err
 		}
-		// The days that the bags of all kinds caught of late reach back to.
-		from := today.Date
-		var b rules.Book
-		var cs rules.Case
-		for _, e := range append([]catch.Entry{me}, today.Entries...) {
-			e.At = me.At
-			var unread bool
-			if b, cs, unread, err = a.ruleCase(tx, c, e, today); err != nil {
-				return err
+		if unread {
+			a.reply(tx, w.T("rules_cannot_be_read")+" "+w.T("doubt_is_no"))
+			return nil
+		}
+		// What was caught yesterday may count in the hours of today, and what it is says how far its bags reach back.
+		day := me.At.In(zone(c.Zone))
+		from, to := day.AddDate(0, 0, -2).Format(time.DateOnly), day.Format(time.DateOnly)
+		lately, err := tx.LoadDays(from, to)
+		if err != nil {
+			return err
+		}
+		var today catch.Day
+		kinds := map[string]bool{}
+		for _, d := range lately {
+			if d.Date == to {
+				today = d
 			}
-			if unread {
-				a.reply(tx, w.T("rules_cannot_be_read"))
-				return nil
-			}
-			if first, _ := b.Back(cs, e); first < from {
-				from = first
+			for _, e := range d.Entries {
+				if kinds[e.Species] {
+					continue
+				}
+				kinds[e.Species] = true
+				e.At = me.At
+				if first, _ := b.Back(cs, e); first < from {
+					from = first
+				}
 			}
 		}
-		// What was caught yesterday may count in the hours of today.
-		if yesterday := a.r.At.In(zone(c.Zone)).AddDate(0, 0, -1).Format(time.DateOnly); yesterday < from {
-			from = yesterday
-		}
-		if cs.Days, err = tx.LoadDays(from, today.Date); err != nil {
+		if cs.Days, err = tx.LoadDays(from, to); err != nil {
 			return err
 		}
 		cs.Now = a.at()

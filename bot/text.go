@@ -150,6 +150,9 @@ func (a *ask) plain() error {
 		return err
 	}
 	toUs := !a.r.Place.Group || a.r.ReplyTo != 0
+	if toUs && a.packSent() {
+		return a.takePack()
+	}
 	if toUs && command.FellInPlainly(a.r.Text) {
 		return a.fellIn("")
 	}

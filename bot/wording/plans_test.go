@@ -256,7 +256,7 @@ func packSamples(w Words, c cast) (out []sample) {
 // levelOf is what a finding does to the answer.
 func levelOf(what rules.What) rules.Level {
 	switch what {
-	case rules.NearMin, rules.NearMax, rules.NearWeight, rules.AtBag, rules.HomeUnsaid, rules.NoBagHeld:
+	case rules.NearMin, rules.NearMax, rules.NearWeight, rules.Converted, rules.AtBag, rules.HomeUnsaid, rules.NoBagHeld:
 		return rules.Note
 	}
 	if what.Forbids() {

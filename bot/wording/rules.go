@@ -61,8 +61,8 @@ func (w Words) judgement(e catch.Entry, name string, a rules.Answer, now time.Ti
 	if a.Verdict != catch.NotAllowed {
 		n := len(out)
 		say(rules.Note, n+1)
-		if a.Verdict == catch.Allowed && len(out) == n {
-			out = append(out, w.T("allowed"))
+		if a.Verdict == catch.Allowed && (len(out) == n || a.Has(rules.Converted)) {
+			out = slices.Insert(out, n, w.T("allowed"))
 		}
 	}
 	if len(a.Counts) > 0 && e.Kept != nil && !a.Has(rules.OverBag) && !a.Has(rules.OnlyExample) {
@@ -99,7 +99,7 @@ func (w Words) finding(f rules.Finding, e catch.Entry, name string) string {
 		has, bag = w.amounts(*f.Count)
 	}
 	if f.Rule != nil {
-		called = f.Rule.Name
+		called = Clean(f.Rule.Name, 60)
 	}
 	switch f.What {
 	case rules.Short:
@@ -120,6 +120,8 @@ func (w Words) finding(f rules.Finding, e catch.Entry, name string) string {
 		return w.T("not_weighed")
 	case rules.OtherWay:
 		return w.T("other_way", "want", w.howMeasured(f.Rule.Measure), "given", w.howMeasured(f.Given))
+	case rules.Converted:
+		return w.T("length_converted", "given", w.howMeasured(f.Given), "want", w.howMeasured(f.Rule.Measure))
 	case rules.HowUnsaid:
 		return w.T("how_unsaid")
 	case rules.OverLong:
@@ -158,7 +160,7 @@ func (w Words) finding(f rules.Finding, e catch.Entry, name string) string {
 		}
 		return w.T("closed_keep", "fish", called, "from", w.dayOf(f.Season.From), "to", w.dayOf(f.Season.To))
 	case rules.NeedsPaper:
-		return w.T("needs_paper", "paper", f.Rule.Needs)
+		return w.T("needs_paper", "paper", Clean(f.Rule.Needs, 60))
 	case rules.NoRule:
 		return w.T("rule_none", "fish", name)
 	case rules.Ended:
@@ -166,20 +168,20 @@ func (w Words) finding(f rules.Finding, e catch.Entry, name string) string {
 	case rules.SecondHand:
 		return w.T("second_hand")
 	case rules.OnlyExample:
-		return w.T("only_example", "title", f.Pack.Title)
+		return w.T("only_example", "title", Clean(f.Pack.Title, 80))
 	case rules.AreaUnknown:
 		if len(f.Areas) == 0 {
 			return w.T("area_unsaid")
 		}
-		return w.T("area_unknown", "areas", strings.Join(f.Areas, "; "), "one", f.Areas[0])
+		return w.T("area_unknown", "areas", someOf(f.Areas), "one", Clean(f.Areas[0], 60))
 	case rules.WhoUnknown:
 		return w.T("who_unknown", "name", called)
 	case rules.FishUnsure:
 		return w.T("fish_unsure", "fish", name, "name", called)
 	case rules.DefaultBare:
-		return w.T("default_bare", "title", f.Pack.Title)
+		return w.T("default_bare", "title", Clean(f.Pack.Title, 80))
 	case rules.Differs:
-		return w.T("sources_differ", "words", f.Rule.Disagree)
+		return w.T("sources_differ", "words", Clean(f.Rule.Disagree, 200))
 	case rules.Unread:
 		return w.T("rules_cannot_be_read")
 	}
@@ -244,7 +246,7 @@ func (w Words) howMeasured(m rules.Measure) string {
 	case rules.FL:
 		return w.T("rule_in_fl")
 	}
-	return string(m)
+	return Clean(string(m), 8)
 }
 
 // period is over which time a bag is counted.
@@ -290,15 +292,15 @@ func (w Words) bagCount(c rules.Count, who string) string {
 	}
 	has, of := w.amounts(c)
 	if c.Full() {
-		return w.T("bag_full_of", "who", w.bagOf(c, who), "has", has, "of", of, "name", c.Rule.Name, "period", w.period(c.Period))
+		return w.T("bag_full_of", "who", w.bagOf(c, who), "has", has, "of", of, "name", Clean(c.Rule.Name, 60), "period", w.period(c.Period))
 	}
-	return w.T("bag_count_of", "who", w.bagOf(c, who), "has", has, "of", of, "name", c.Rule.Name, "period", w.period(c.Period))
+	return w.T("bag_count_of", "who", w.bagOf(c, who), "has", has, "of", of, "name", Clean(c.Rule.Name, 60), "period", w.period(c.Period))
 }
 
 // BagLine is one bag of somebody, for the list of all.
 func (w Words) BagLine(c rules.Count, who string, now time.Time) string {
 	has, of := w.amounts(c)
-	id := []any{"who", w.bagOf(c, who), "has", has, "of", of, "name", c.Rule.Name, "period", w.period(c.Period)}
+	id := []any{"who", w.bagOf(c, who), "has", has, "of", of, "name", Clean(c.Rule.Name, 60), "period", w.period(c.Period)}
 	var out string
 	over := c.Kept > c.Limit
 	if c.Weighs() {
@@ -339,11 +341,11 @@ func (w Words) ruleFrom(s rules.Stated) string {
 	case s.Provenance == rules.OwnWord && s.AsOf == "":
 		return w.T("rule_from", "source", s.Source, "checked", w.Day(s.CheckedOn.Time))
 	case s.CheckedOn.IsZero():
-		return w.T("rule_from_unchecked", "source", s.Source, "of", s.AsOf)
+		return w.T("rule_from_unchecked", "source", Clean(s.Source, 160), "of", Clean(s.AsOf, 60))
 	case s.Provenance == rules.Copied:
-		return w.T("rule_from_copy", "source", s.Source, "of", s.AsOf, "checked", w.civil(s.CheckedOn.Time))
+		return w.T("rule_from_copy", "source", Clean(s.Source, 160), "of", Clean(s.AsOf, 60), "checked", w.civil(s.CheckedOn.Time))
 	}
-	return w.T("rule_from_text", "source", s.Source, "of", s.AsOf, "checked", w.civil(s.CheckedOn.Time))
+	return w.T("rule_from_text", "source", Clean(s.Source, 160), "of", Clean(s.AsOf, 60), "checked", w.civil(s.CheckedOn.Time))
 }
 
 // civil is a day by the calendar, of no zone.
@@ -355,7 +357,7 @@ func (w Words) civil(t time.Time) string {
 // stale says that nobody compared a rule with the real one for too long.
 func (w Words) stale(s rules.Stated) string {
 	if s.CheckedOn.IsZero() {
-		return w.T("rule_never_checked", "source", s.Source, "of", s.AsOf)
+		return w.T("rule_never_checked", "source", Clean(s.Source, 160), "of", Clean(s.AsOf, 60))
 	}
 	if s.AsOf == "" {
 		return w.T("rule_stale", "checked", w.Date(s.CheckedOn.Time))
@@ -365,7 +367,7 @@ func (w Words) stale(s rules.Stated) string {
 
 // Pack is one pack in a line or two.
 func (w Words) Pack(p *rules.Pack, place, area string, now time.Time) string {
-	out := w.T("pack_line", "title", p.Title, "id", p.ID, "place", p.Jurisdiction, "n", len(p.Rules)+len(p.Groups)+len(p.Caps), "of", p.AsOf)
+	out := w.T("pack_line", "title", Clean(p.Title, 80), "id", p.ID, "place", p.Jurisdiction, "n", len(p.Rules)+len(p.Groups)+len(p.Caps), "of", Clean(p.AsOf, 60))
 	switch {
 	case p.Example:
 		out += " " + w.T("pack_example") + " " + w.T("doubt_is_no")
@@ -391,13 +393,31 @@ func (w Words) Pack(p *rules.Pack, place, area string, now time.Time) string {
 		return out + " " + w.T("pack_elsewhere")
 	}
 	if a, ok := p.AreaNamed(place); ok {
-		return out + " " + w.T("pack_area", "area", a.Name)
+		return out + " " + w.T("pack_area", "area", Clean(a.Name, 60))
 	}
-	var names []string
+	return out + " " + w.T("pack_where", "areas", AreaNames(p), "one", Clean(p.Areas[0].Name, 60))
+}
+
+// someOf are some names in a list, no more than can be read.
+func someOf(all []string) string {
+	const most = 8
+	var out []string
+	for _, n := range all[:min(len(all), most)] {
+		out = append(out, Clean(n, 60))
+	}
+	if len(all) > most {
+		out = append(out, "…")
+	}
+	return strings.Join(out, "; ")
+}
+
+// AreaNames are the areas of a pack.
+func AreaNames(p *rules.Pack) string {
+	var all []string
 	for _, a := range p.Areas {
-		names = append(names, a.Name)
+		all = append(all, a.Name)
 	}
-	return out + " " + w.T("pack_where", "areas", strings.Join(names, "; "), "one", names[0])
+	return someOf(all)
 }
 
 // PackRefused says why a file was not taken, where in it, and what to write instead.
@@ -407,11 +427,11 @@ func (w Words) PackRefused(r *rules.Refused) string {
 		out += " " + w.T("pack_line_no", "line", r.Line)
 	}
 	if r.Field != "" {
-		out += " <code>" + Escape(r.Field) + "</code>:"
+		out += " <code>" + Escape(Clean(r.Field, 80)) + "</code>:"
 	}
 	out += " " + w.T("pack_why_"+string(r.Why))
 	if r.Said != "" {
-		out += " “" + Escape(r.Said) + "”."
+		out += " “" + Escape(Clean(r.Said, 60)) + "”."
 	}
 	if r.Want != "" {
 		out += " " + w.T("pack_want", "want", r.Want)
@@ -442,7 +462,8 @@ func (w Words) Gear(all []rules.GearRule) string {
 	}
 	out := []string{w.T("gear_head")}
 	for _, g := range all[:min(len(all), mostGearLines)] {
-		what := g.Handling
+		what := Clean(g.Handling, 80)
+		g.What = Clean(g.What, 60)
 		switch {
 		case g.Handling != "":
 		case g.Ban:
@@ -453,11 +474,11 @@ func (w Words) Gear(all []rules.GearRule) string {
 			what = g.What
 		}
 		if g.Text != "" {
-			what += " (" + g.Text + ")"
+			what += " (" + Clean(g.Text, 80) + ")"
 		}
-		l := w.T("gear_line", "what", what, "source", g.Stated.Source, "of", g.Stated.AsOf)
+		l := w.T("gear_line", "what", what, "source", Clean(g.Stated.Source, 160), "of", Clean(g.Stated.AsOf, 60))
 		if g.Where != "" && !g.Sure {
-			l += " " + w.T("gear_where", "areas", g.Where)
+			l += " " + w.T("gear_where", "areas", Clean(g.Where, 120))
 		}
 		if g.Example {
 			l += " " + w.T("bag_example")

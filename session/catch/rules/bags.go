@@ -338,10 +338,17 @@ func (b Book) Bags(c Case, who string, whoID int64) (out []Count) {
 		kind string
 	}
 	seen := map[bag]bool{}
+	type kind struct{ species, named, outing string }
+	met := map[kind]bool{}
 	for _, d := range c.Days {
 		for _, o := range d.Entries {
 			if !o.Undone.IsZero() || o.Blank || keeping(o) == 0 || !sameOne(me, o) {
 				continue
+			}
+			if k := (kind{o.Species, o.Named, o.Outing}); met[k] {
+				continue
+			} else {
+				met[k] = true
 			}
 			e := me
 			e.Species, e.Named, e.Outing = o.Species, o.Named, o.Outing

@@ -64,6 +64,7 @@ const (
 	NotMeasured What = "not_measured" // a size rule and no length, or a guessed one
 	NotWeighed  What = "not_weighed"
 	OtherWay    What = "other_way"  // measured another way than the rule
+	Converted   What = "converted"  // by a table's line, clear of the limit
 	HowUnsaid   What = "how_unsaid" // the source does not say how to measure
 	OverLong    What = "over_long"  // more long ones than may be kept
 	OverSmall   What = "over_small" // more undersize ones than are let pass
@@ -95,7 +96,7 @@ const (
 )
 
 // Whats are all of them.
-var Whats = []What{Short, Long, NearMin, NearMax, Light, NearWeight, NotMeasured, NotWeighed, OtherWay, HowUnsaid, OverLong, OverSmall, LongOnes, OverBag, AtBag,
+var Whats = []What{Short, Long, NearMin, NearMax, Light, NearWeight, NotMeasured, NotWeighed, OtherWay, Converted, HowUnsaid, OverLong, OverSmall, LongOnes, OverBag, AtBag,
 	BagUnsure, BagUnweighd, OneKind, OverHeld, HomeUnsaid, OverVessel, ClosedFish, ClosedKeep, NeedsPaper, NoRule, Ended, Old, SecondHand, OnlyExample,
 	AreaUnknown, WhoUnknown, FishUnsure, DefaultBare, KeptUnsaid, NoBagHeld, Differs, Unread}
 

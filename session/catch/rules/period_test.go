@@ -241,8 +241,8 @@ func TestConversionsAndNear(t *testing.T) {
 		m    Measure
 		want catch.Verdict
 	}{{500 * mm, FL, catch.Allowed}, {300 * mm, FL, catch.NotAllowed}, {390 * mm, FL, catch.CannotTell}, {500 * mm, SL, catch.CannotTell}} {
-		if a := judged(b, now, convert, entry(now, bass, 1, long(tt.um), measured(tt.m))); a.Verdict != tt.want {
-			t.Errorf("%d µm %s: %s, want %s", tt.um, tt.m, a.Verdict, tt.want)
+		if a := judged(b, now, convert, entry(now, bass, 1, long(tt.um), measured(tt.m))); a.Verdict != tt.want || a.Has(Converted) == (tt.want == catch.CannotTell) {
+			t.Errorf("%d µm %s: %s %+v, want %s, and the conversion said", tt.um, tt.m, a.Verdict, a.Findings, tt.want)
 		}
 	}
 	for _, tt := range []struct {

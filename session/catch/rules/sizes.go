@@ -77,6 +77,9 @@ func (x candidate) sizes(c Case, e catch.Entry, keep int) (out []Finding) {
 			default:
 				say(worst, fine, Note)
 			}
+			if worst.given != "" {
+				say(worst, Converted, Note)
+			}
 			// Where the source does not say how to measure, a fish that passes one way may fail another.
 			if worst.grade <= fitsBy && r.lengths() && (r.MeasureFrom == "assumed" || r.Measure == "") && x.h.stated(r).Provenance != OwnWord {
 				say(worst, HowUnsaid, Unknown)

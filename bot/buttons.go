@@ -6,7 +6,6 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/session"
 	"ledgehand/session/outing"
-	"ledgehand/session/trip"
 )
 
 // What a button does. The words are part of what old panels carry: never reuse one for something else.
@@ -31,6 +30,8 @@ const (
 	actCallOff    = "calloff"
 	actTripSea    = "tsea"
 	actGo         = "go"
+	actCalendar   = "ical"
+	actGround     = "ground"
 	actConditions = "cond"
 	actWhy        = "why"
 	actTide       = "tide"
@@ -49,6 +50,16 @@ const (
 	actAlong      = "along"
 	actOther      = "other"
 	actOutLedge   = "outl"
+	actTripView   = "tview"
+	actGear       = "gear" // as bring, from the list of all things
+	actDrive      = "drive"
+	actFirst      = "first"
+	actWalk       = "walk"
+	actGoPlanB    = "planb"
+	actVote       = "vote"
+	actVoteView   = "vview"
+	actTake       = "take"
+	actVoteDrop   = "vdrop"
 	actForget     = "forget"
 	actFish       = "fish"
 )
@@ -127,37 +138,4 @@ func copyButtons(w wording.Words, o outing.Outing) [][]chat.Button {
 		}
 	}
 	return rows
-}
-
-func tripButtons(w wording.Words, t trip.Trip) [][]chat.Button {
-	if !t.CalledOff.IsZero() {
-		return nil
-	}
-	r := ref(session.CrewID(t.Crew), t.ID)
-	rows := [][]chat.Button{{
-		button(w.T("b_in"), actSay, r, string(trip.In)),
-		button(w.T("b_maybe"), actSay, r, string(trip.Maybe)),
-		button(w.T("b_cant"), actSay, r, string(trip.Cant)),
-	}}
-	var row []chat.Button
-	for _, it := range t.Gear {
-		if it.By != 0 {
-			continue
-		}
-		row = append(row, button(w.T("b_bring", "item", w.Item(it.Name)), actBring, r, it.Name))
-		if len(row) == 2 {
-			rows, row = append(rows, row), nil
-		}
-		if len(rows) == 4 {
-			break
-		}
-	}
-	if len(row) > 0 {
-		rows = append(rows, row)
-	}
-	return append(rows, []chat.Button{
-		button(w.T("b_sea"), actTripSea, r, ""),
-		button(w.T("b_go"), actGo, r, ""),
-		button(w.T("b_calloff"), actCallOff, r, ""),
-	})
 }

@@ -12,6 +12,7 @@ import (
 const (
 	mostLedges    = 60
 	mostTrips     = 12 // standing at once
+	mostVotes     = 3  // open at once
 	mostOutings   = 40 // under way at once in one crew
 	mostContacts  = 6  // ashore for one person in one crew
 	mostHeld      = 30 // people whose plans one person holds

@@ -98,17 +98,17 @@ func (a *ask) note(tx *session.Tx, c session.Crew, w wording.Words, line command
 		if i > 0 {
 			e.ID = fmt.Sprintf("%s-%d", e.ID, i)
 		}
-		var err error
-		if e.Ledge, e.Outing, err = a.onWhichLedge(tx, e.WhoID); err != nil {
-			return err
+		if t.at.Equal(a.r.At) { // of yesterday nobody said where, or when
+			var err error
+			if e.Ledge, e.Outing, err = a.onWhichLedge(tx, e.WhoID); err != nil {
+				return err
+			}
+			e.Then = a.then(tx, c, e.Ledge, a.at())
 		}
 		day = day.Add(e)
 		days[date] = day
-		name := fishName(e)
-		if s, ok := names.ByID(e.Species); ok && !slices.Contains(c.FishSeen, e.Species) { // its scientific name, once in a crew
-			name = w.Scientific(name, s.Scientific)
-			c.FishSeen, shown = append(slices.Clone(c.FishSeen), e.Species), true
-		}
+		name, news := introduced(w, &c, e)
+		shown = shown || news
 		said = append(said, w.Catch(e, name, a.judge(tx, c, day, e), a.weighs(w, e), tx.Now()))
 		rows = append(rows, a.entryButtons(tx, w, day.Date, e))
 	}
@@ -176,6 +176,16 @@ func (a *ask) entryButtons(tx *session.Tx, w wording.Words, date string, e catch
 		row = append(row, button(w.T("b_kept"), actKept, ref(tx.Crew, date), "1"+e.ID), button(w.T("b_let_go"), actKept, ref(tx.Crew, date), "0"+e.ID))
 	}
 	return row
+}
+
+// introduced is what to call a fish: with its scientific name the first time in a crew, which is news to its record.
+func introduced(w wording.Words, c *session.Crew, e catch.Entry) (name string, news bool) {
+	s, ok := names.ByID(e.Species)
+	if !ok || slices.Contains(c.FishSeen, e.Species) {
+		return fishName(e), false
+	}
+	c.FishSeen = append(slices.Clone(c.FishSeen), e.Species)
+	return w.Scientific(fishName(e), s.Scientific), true
 }
 
 // fishName is what to call a fish: its plain name where the table knows the species, else as it was written.

@@ -3,6 +3,7 @@ package bot
 import (
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"ledgehand/bot/command"
@@ -17,6 +18,9 @@ const fixWithin = 15 * time.Minute
 
 // fixedPlainly does what a plain line says about the writer's catch of a moment ago; done is false for any other line.
 func (a *ask) fixedPlainly() (done bool, err error) {
+	if strings.TrimSpace(a.r.Text) == "" {
+		return false, nil
+	}
 	line, err := command.Catch(a.r.Text, command.Terms{}) // no fish are known: only "no, 29" and "scrap that" can be read so
 	if !line.Delete && line.Fix == nil {
 		var c session.Crew
@@ -56,7 +60,13 @@ func (a *ask) fix(tx *session.Tx, c session.Crew, w wording.Words, f command.Fix
 	if err := tx.PutDay(day); err != nil {
 		return err
 	}
-	a.reply(tx, w.Catch(next, fishName(next), a.judge(tx, c, day, next), a.weighs(w, next), tx.Now()), a.entryButtons(tx, w, day.Date, next))
+	name, news := introduced(w, &c, next)
+	if news {
+		if err := tx.PutCrew(c); err != nil {
+			return err
+		}
+	}
+	a.reply(tx, w.Catch(next, name, a.judge(tx, c, day, next), a.weighs(w, next), tx.Now()), a.entryButtons(tx, w, day.Date, next))
 	return nil
 }
 

@@ -483,10 +483,10 @@ func (d *Desk) Slow(r chat.Request) bool {
 			return true // it is fetched
 		}
 		cmd, _, ok := command.Split(r.Text)
-		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export") // all records are read for an export
+		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export" || cmd == "tally") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actForget)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget)
 	case chat.KindLook: // the others ask no feed
 		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
 	}

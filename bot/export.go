@@ -11,6 +11,7 @@ import (
 	"ledgehand/bot/wording"
 	"ledgehand/session"
 	"ledgehand/session/catch"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -109,6 +110,10 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			return nil
 		}
 		return []exported{{4, v.Start, w.T("export_trip", "day", w.Date(v.Start), "ledge", v.Ledge, "what", wording.HTML(strings.Join(what, ", ")))}}
+	case *notice.Notice:
+		if _, here := v.Forget(me); here {
+			return []exported{{4, time.Time{}, w.T("export_calendar")}}
+		}
 	case *watch.Watch:
 		if v.By != me {
 			return nil
@@ -121,15 +126,24 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			if e.By != me && e.WhoID != me {
 				continue
 			}
-			fish := w.T("blank")
+			fish := w.T("blank") + w.Effort(e)
 			if !e.Blank {
 				fish = fmt.Sprintf("%d %s", e.Count, wording.Escape(fishName(e)))
 			}
 			for _, l := range e.LengthsUM {
 				fish += fmt.Sprintf(" %g cm", float64(l)/10_000)
 			}
+			if e.Measure != "" {
+				fish += " " + e.Measure
+			}
+			for _, g := range e.WeightsG {
+				fish += " " + w.Weighed(g)
+			}
 			if e.Kept != nil {
 				fish += ", " + w.T("catch_kept", "n", *e.Kept)
+			}
+			if !e.Blank {
+				fish += w.Effort(e)
 			}
 			if !e.Undone.IsZero() {
 				fish += ", " + w.T("export_undone")
@@ -163,6 +177,9 @@ func (a *ask) exportCrew(w wording.Words, names []string, c *session.Crew) (out 
 	m, in := c.Member(me)
 	if in {
 		out = append(out, exported{1, c.Met, w.T("export_crew", "crew", title, "who", m.Name, "phone", orDash(m.Phone), "car", orDash(m.Car), "wears", orDash(m.Wears), "seen", w.Date(m.Seen))})
+	}
+	if m.Named {
+		out = append(out, exported{1, c.Met, w.T("export_named", "crew", title)})
 	}
 	mine := func(by string) bool { return in && slices.Contains(names, by) }
 	for _, l := range c.Ledges {

@@ -259,6 +259,11 @@ func (a *ask) tripSea(id string) error {
 		if err := tx.PutTrip(next); err != nil {
 			return err
 		}
+		if a.r.Place.ID == next.Chat { // asked in private it was seen by one
+			if err := sawSea(tx, next, l.report); err != nil {
+				return err
+			}
+		}
 		a.tripPanel(tx, c, next, false)
 		return a.postConditions(tx, c, w, l, nil)
 	})

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	"ledgehand/bot/chat"
@@ -30,15 +29,17 @@ func (a *ask) lookAgain() error {
 		return a.askAfter(a.r.Look.Of)
 	case lookout.Home:
 		return a.lookHome(a.r.Look.Of)
+	case lookout.Berley:
+		return a.lookAtBerley(a.r.Look.Of)
+	case lookout.Ladle:
+		return a.lookToLadle(a.r.Look.Of)
 	}
 	return nil
 }
 
-// heightNews is how much the swell must have changed to be news, metres: engineering judgement, about a forecast's own error.
-const heightNews = 0.3
-
 // lookAtTrip looks at the hours of a trip, brings its panel up to date, and says in the group what is different from
-// what the crew saw last: another verdict, clearly more or less swell, a warning.
+// what the crew saw last, held against the plan: another verdict, clearly more or less swell or wind, another tide gate, a
+// warning, a source that is silent.
 func (a *ask) lookAtTrip(id string) error {
 	var t trip.Trip
 	var led session.Ledge
@@ -54,21 +55,24 @@ func (a *ask) lookAtTrip(id string) error {
 		return err
 	}
 	if !stands {
-		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error { return a.endLookout(tx, lookout.Trip, id) })
+		return a.lookAtVote(id)
 	}
 	l, err := a.look(led, t.Start, t.End)
 	if err != nil {
-		return err
+		return a.couldNotLook(t, err)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		seen := t.Seq
 		t, found, err := tx.LoadTrip(id)
-		if err != nil || !found || !t.CalledOff.IsZero() {
+		if err != nil || !found || !t.CalledOff.IsZero() || t.Seq != seen { // of another plan, which has looks of its own
 			return err
 		}
-		was := t.SeaNow
-		if was.At.IsZero() {
-			was = t.SeaAtPlan
+		n, err := tx.LoadNotice(id)
+		if err != nil {
+			return err
 		}
+		is := markOf(l.report)
+		plan, different := newsOf(n, t, is)
 		next, err := t.Apply(trip.NewSea{Sea: l.tripSea()}, tx.Now())
 		if err != nil {
 			return nil // over meanwhile: nothing to tell
@@ -84,17 +88,16 @@ func (a *ask) lookAtTrip(id string) error {
 		if err != nil {
 			return err
 		}
-		if len(news) > 0 || changed(was, next.SeaNow) {
-			w = w.In(t.Zone)
-			a.post(tx, "", session.Slow, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, was, news, l.report), Buttons: tripButtons(w, next)})
+		if len(news) == 0 && !different {
+			return nil
 		}
-		return nil
+		w = w.In(t.Zone)
+		a.post(tx, "", session.Slow, chat.Message{
+			To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, plan, is, news, l.report), Buttons: [][]chat.Button{newsButtons(w, next)},
+		})
+		n.Trip = id
+		return tx.PutNotice(n.Told(t.Seq, is))
 	})
-}
-
-// changed says whether the sea of a plan is other than it was when the crew saw it last.
-func changed(was, is trip.Sea) bool {
-	return was.Verdict != is.Verdict || math.Abs(was.Hs-is.Hs) >= heightNews
 }
 
 // lookAtOuting looks whether a warning was issued since people went out, and tells it once: to the group or to those out in

@@ -124,6 +124,9 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			return err
 		}
 		o.People = append(o.People, g.member)
+		if g.car == "" && with.drives != nil && with.drives(id) {
+			g.car = wording.Plain(w.T("car_untold"))
+		}
 		o.Sheet.Car = outing.Joined(o.Sheet.Car, ofWhom(g.member.Name, g.car, len(ids)))
 		o.Sheet.Wearing = outing.Joined(o.Sheet.Wearing, ofWhom(g.member.Name, g.wears, len(ids)))
 		for _, h := range g.ashore {
@@ -132,6 +135,7 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 			}
 		}
 	}
+	o.Sheet.Notes = with.notes
 	if err := a.fillMates(&o, c); err != nil {
 		return err
 	}

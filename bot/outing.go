@@ -157,7 +157,7 @@ func (a *ask) moved(from, to int64) error {
 				a.panel(tx, c, o)
 			}
 		}
-		return nil
+		return a.plansMoved(tx, c)
 	})
 }
 
@@ -195,6 +195,9 @@ func (a *ask) outcome() error {
 		return a.moved(oc.Chat, to)
 	}
 	p := strings.SplitN(oc.About, "/", 3)
+	if len(p) == 3 && (p[0] == aboutTrip || p[0] == aboutVote) {
+		return a.planShown(session.CrewID(p[1]), p[0], p[2], oc)
+	}
 	if len(p) == 3 && p[0] == mailInvitation {
 		return a.invitationFared(session.CrewID(p[1]), p[2], oc)
 	}

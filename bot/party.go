@@ -16,6 +16,9 @@ type party struct {
 	ids    []int64
 	guests []string
 	home   time.Time // when they will be home, where they said so
+
+	notes  string              // from the plan they made
+	drives func(id int64) bool // who came by car, by that plan; nil: nobody said
 }
 
 // timeWords end the names after "with".

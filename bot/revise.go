@@ -114,6 +114,9 @@ func revise(c ledge.Card, f command.LedgeFields, now time.Time) (ledge.Card, err
 	if f.Walk != nil {
 		c.WalkMinutes = int(f.Walk.Minutes())
 	}
+	if f.People != nil {
+		c.Capacity = *f.People
+	}
 	return finishCard(c, *c.Exact, now)
 }
 

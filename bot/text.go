@@ -17,9 +17,9 @@ import (
 // message cmd_NAME of the catalogue.
 var Commands = []string{
 	"fellin",
-	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "calloff",
+	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "nearmiss", "catch", "undo", "fish", "weight", "bag", "freezer", "rule", "rules",
+	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "bag", "freezer", "rule", "rules", "tally",
 	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -46,7 +46,14 @@ func (a *ask) text() error {
 	case "light":
 		return a.light(args)
 	case "trip":
+		if calendarAsked(args) {
+			return a.tripCalendar()
+		}
 		return a.newTrip(args)
+	case "berley":
+		return a.berleyCmd(args)
+	case "ladle":
+		return a.ladle(args)
 	case "in":
 		return a.sayTrip(trip.In, args)
 	case "maybe":
@@ -107,6 +114,8 @@ func (a *ask) text() error {
 		return a.bag()
 	case "freezer":
 		return a.freezer(args)
+	case "tally":
+		return a.tally(args)
 	case "ledge":
 		return a.ledge(args)
 	case "settings":
@@ -164,6 +173,11 @@ func (a *ask) plain() error {
 			return err
 		}
 	}
+	if timeAsked := asked && (q.What == "out" || q.What == "more"); toUs && !timeAsked { // "no, 29" right after a catch is about that
+		if done, err := a.fixedPlainly(); done || err != nil {
+			return err
+		}
+	}
 	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
 		return a.answered(q)
 	}
@@ -176,17 +190,15 @@ func (a *ask) plain() error {
 		}
 	}
 	if toUs && strings.TrimSpace(a.r.Text) != "" {
-		if done, err := a.fixedPlainly(); done || err != nil {
-			return err
-		}
-	}
-	if toUs && strings.TrimSpace(a.r.Text) != "" {
 		switch crew, near, err := a.nearAsked(); {
 		case err != nil:
 			return err
 		case near:
 			return a.nearAnswered(crew)
 		}
+	}
+	if noted, err := a.notedReply(); noted || err != nil {
+		return err
 	}
 	if a.r.Place.Group || strings.TrimSpace(a.r.Text) == "" {
 		return nil // deliberate silence
@@ -297,7 +309,9 @@ func (a *ask) tap() error {
 	case actNearUndo:
 		return a.takeBackNear(crew, id)
 	case actSay:
-		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg)})
+		return a.onTrip(id, trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: trip.Answer(p.Arg), Seen: p.Rev})
+	case actTripView, actGear, actDrive, actFirst, actWalk, actGoPlanB, actVote, actVoteView, actTake, actVoteDrop:
+		return a.tappedPlan(id, p)
 	case actBring:
 		return a.onTrip(id, trip.Bring{ID: a.r.From.ID, Name: a.name(), Item: p.Arg})
 	case actCallOff:
@@ -305,7 +319,11 @@ func (a *ask) tap() error {
 	case actTripSea:
 		return a.tripSea(id)
 	case actGo:
-		return a.goTrip(id)
+		return a.goTrip(id, p.Rev)
+	case actCalendar:
+		return a.calendar(id)
+	case actGround:
+		return a.setGround(id, p.Arg)
 	case actConditions:
 		return a.conditions(p.Arg)
 	case actTide:

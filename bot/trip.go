@@ -2,15 +2,12 @@ package bot
 
 import (
 	"errors"
-	"slices"
 	"strings"
 	"time"
 
-	"ledgehand/bot/chat"
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
-	"ledgehand/session/lookout"
 	"ledgehand/session/trip"
 )
 
@@ -20,6 +17,9 @@ import (
 func (a *ask) newTrip(args string) error {
 	if strings.TrimSpace(args) == "" {
 		return a.showTrips()
+	}
+	if done, err := a.tripWord(args); done || err != nil {
+		return err
 	}
 	var led session.Ledge
 	var win command.Window
@@ -81,7 +81,10 @@ func (a *ask) newTrip(args string) error {
 		if err := tx.PutTrip(t); err != nil {
 			return err
 		}
-		if err := tx.PutLookout(lookout.ForTrip(t.ID, t.Start, zone(t.Zone), tx.Now())); err != nil {
+		if err := looksAhead(tx, t); err != nil {
+			return err
+		}
+		if err := sawSea(tx, t, look.report); err != nil {
 			return err
 		}
 		a.tripPanel(tx, c, t, false)
@@ -108,11 +111,22 @@ func tripLine(c session.Crew, args string) (led session.Ledge, planB, rest strin
 			planB = l.Name
 			line += " " + after
 		} else {
-			planB = wording.Clean(b, 40)
+			planB = planBName(c, b)
 		}
 	}
 	led, rest, ok = c.LedgeMeant(line)
 	return led, planB, rest, ok
+}
+
+// planBName is a plan B as it is kept: a ledge of the crew by its name, home, or their own words.
+func planBName(c session.Crew, said string) string {
+	if l, found := c.LedgeNamed(said); found {
+		return l.Name
+	}
+	if b := strings.ToLower(strings.TrimSpace(said)); b == trip.Home || b == "casa" || b == "a casa" {
+		return trip.Home
+	}
+	return wording.Clean(said, 40)
 }
 
 func whenProblem(w wording.Words, err error, ledge string) string {
@@ -123,25 +137,26 @@ func whenProblem(w wording.Words, err error, ledge string) string {
 	return w.T("trip_when", "ledge", ledge)
 }
 
-// tripText is what a plan's panel says: the plan, and what happened on that ledge before.
-func (a *ask) tripText(c session.Crew, w wording.Words, t trip.Trip, now time.Time) string {
-	text := w.Trip(t, now)
-	if l, ok := c.LedgeNamed(t.Ledge); ok && t.CalledOff.IsZero() {
-		text = strings.TrimSpace(text + "\n" + a.nearOf(w, l, now, 1))
+// tripWord is /trip with a word of its own: vote, change, note. A ledge that begins with such a word goes before.
+func (a *ask) tripWord(args string) (done bool, err error) {
+	word, rest, _ := strings.Cut(strings.TrimSpace(args), " ")
+	word = strings.ToLower(strings.TrimRight(word, ":,"))
+	do, ok := map[string]func(string) error{
+		"vote": a.newVote, "votar": a.newVote, "change": a.changeTrip, "cambiar": a.changeTrip, "note": a.noteTrip, "nota": a.noteTrip,
+	}[word]
+	if !ok {
+		return false, nil
 	}
-	return text
-}
-
-func (a *ask) tripPanel(tx *session.Tx, c session.Crew, t trip.Trip, repost bool) {
-	w := a.wordsTo(c, t.Chat).In(t.Zone)
-	text := a.tripText(c, w, t, tx.Now())
-	a.post(tx, "", session.Slow, chat.Message{
-		To: t.Chat, Thread: t.Thread, Text: text, Buttons: tripButtons(w, t), Panel: "trip/" + t.ID, Repost: repost,
-	})
-	if a.r.Place.ID != t.Chat && a.r.Kind == chat.KindText {
-		w := a.words(c).In(t.Zone)
-		a.reply(tx, a.tripText(c, w, t, tx.Now()), tripButtons(w, t)...)
+	named := false
+	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+		l, _, found := c.LedgeIn(args)
+		first, _, _ := strings.Cut(l.Name, " ")
+		named = found && strings.EqualFold(first, word)
+		return nil
+	}); err != nil || named {
+		return false, err
 	}
+	return true, do(strings.TrimSpace(rest))
 }
 
 // showTrips is /trip alone: the panels again, at the bottom of the chat.
@@ -151,8 +166,15 @@ func (a *ask) showTrips() error {
 		if err != nil {
 			return err
 		}
-		if len(ts) == 0 {
+		vs, err := tx.OpenVotes()
+		if err != nil {
+			return err
+		}
+		if len(ts)+len(vs) == 0 {
 			a.reply(tx, w.T("no_trips"))
+		}
+		for _, v := range vs {
+			a.votePanel(tx, c, v, false, true)
 		}
 		for _, t := range ts {
 			a.tripPanel(tx, c, t, true)
@@ -161,49 +183,15 @@ func (a *ask) showTrips() error {
 	})
 }
 
-// onTrip applies an event to a trip and brings its panel up to date.
-func (a *ask) onTrip(id string, e trip.Event) error {
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		t, ok, err := tx.LoadTrip(id)
-		if err != nil {
-			return err
-		}
-		if !ok {
-			return a.problem(tx, w, wording.ErrOldPanel)
-		}
-		if b, brings := e.(trip.Bring); brings && len(t.Gear) >= mostGear && !t.Has(b.Item) {
-			a.reply(tx, w.T("gear_full", "n", mostGear))
-			return nil
-		}
-		next, err := t.Apply(e, tx.Now())
-		if err != nil {
-			return a.problem(tx, w, err)
-		}
-		if next.Rev == t.Rev {
-			a.toast = w.T("toast_same")
-			return nil
-		}
-		if err := tx.PutTrip(next); err != nil {
-			return err
-		}
-		a.toast = w.T("toast_noted")
-		a.tripPanel(tx, c, next, false)
-		if _, off := e.(trip.CallOff); off {
-			// Who is called off must not depend on noticing that a panel changed.
-			w := a.wordsTo(c, t.Chat).In(t.Zone)
-			a.post(tx, "", session.Urgent, chat.Message{To: t.Chat, Thread: t.Thread, Text: w.T("trip_called_off", "ledge", t.Ledge, "day", w.Day(t.Start))})
-		}
-		return nil
-	})
-}
-
-// lastTrip is the trip that a typed command means: the newest that stands.
+// lastTrip is the trip that a typed command means: the one whose panel it answers, else the newest that stands.
 func (a *ask) lastTrip() (string, error) {
 	var id string
 	err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		ts, err := tx.OpenTrips()
-		if len(ts) > 0 {
-			id = ts[len(ts)-1].ID
+		for _, t := range ts {
+			if id = t.ID; a.answers(t.Chat, t.Panel) {
+				break
+			}
 		}
 		return err
 	})
@@ -232,7 +220,7 @@ func (a *ask) typedTrip(event func() (trip.Event, bool)) error {
 
 func (a *ask) sayTrip(ans trip.Answer, args string) error {
 	return a.typedTrip(func() (trip.Event, bool) {
-		e := trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: ans}
+		e := trip.Say{ID: a.r.From.ID, Name: a.name(), Answer: ans, Seen: seenNow}
 		e.Seats, e.First = rosterWords(args)
 		return e, true
 	})
@@ -276,10 +264,7 @@ func (a *ask) planB(args string) error {
 		if err != nil {
 			return err
 		}
-		b := wording.Clean(args, 40)
-		if l, found := c.LedgeNamed(args); found {
-			b = l.Name
-		}
+		b := planBName(c, args)
 		if !ok || b == "" {
 			a.reply(tx, w.T("no_trips"))
 			return nil
@@ -293,56 +278,5 @@ func (a *ask) planB(args string) error {
 		}
 		a.tripPanel(tx, c, next, false)
 		return nil
-	})
-}
-
-// goTrip turns a plan into an outing of everybody who is in. The end of the plan is shown as the return time, by
-// the person's own tap: it was stated by the crew, not guessed.
-func (a *ask) goTrip(id string) error {
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		t, ok, err := tx.LoadTrip(id)
-		if err != nil {
-			return err
-		}
-		if !ok || !t.CalledOff.IsZero() {
-			return a.problem(tx, w, wording.ErrOldPanel)
-		}
-		if p, in := t.Person(a.r.From.ID); !in || p.Answer != trip.In {
-			return a.problem(tx, w, trip.ErrNotIn)
-		}
-		if t.Outing != "" {
-			if o, found, err := tx.LoadOuting(t.Outing); err != nil || (found && !o.Closed()) {
-				a.toast = w.T("toast_out", "by", w.In(o.Zone).Clock(o.BackBy))
-				return err
-			}
-		}
-		if !t.End.After(tx.Now()) {
-			return a.problem(tx, w, trip.ErrOver)
-		}
-		if t.Start.Sub(tx.Now()) > 3*time.Hour {
-			return a.problem(tx, w, wording.ErrTooEarly)
-		}
-		led, found := c.LedgeNamed(t.Ledge)
-		if !found {
-			return a.problem(tx, w, wording.ErrOldPanel)
-		}
-		card, err := cardOf(led)
-		if err != nil {
-			return err
-		}
-		var ids []int64
-		for _, p := range t.Who(trip.In) {
-			if p.ID != a.r.From.ID {
-				ids = append(ids, p.ID)
-			}
-		}
-		if err := a.open(tx, c, w.In(card.Zone), led, card, t.End, party{ids: slices.Compact(ids)}, &t); err != nil {
-			return err
-		}
-		next, err := t.Apply(trip.Becomes{Outing: recordID(a.cause.ID)}, tx.Now())
-		if err != nil {
-			return err
-		}
-		return tx.PutTrip(next)
 	})
 }

@@ -38,6 +38,9 @@ func (a *ask) weight(args string) error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		line, err := command.Catch(args, a.terms(c))
 		var doubt *command.Doubt
+		if errors.As(err, &doubt) && doubt.Question == command.AskTally { // here a number is a length
+			line, err = command.Catch("1 "+args, a.terms(c))
+		}
 		if errors.As(err, &doubt) && len(line.Entries) == 1 && len(line.Entries[0].Species) == 1 && len(line.Entries[0].Lengths) == 1 {
 			err = nil
 		}

@@ -67,6 +67,7 @@ type Crew struct {
 	Invites  []Invite     `json:"invites,omitempty"`
 	Rules    []catch.Rule `json:"rules,omitempty"`
 	Trips    []string     `json:"trips,omitempty"`   // open ones, oldest first
+	Votes    []string     `json:"votes,omitempty"`   // open ones, oldest first
 	Outings  []string     `json:"outings,omitempty"` // open ones
 	Watches  []string     `json:"watches,omitempty"` // running ones
 	Pending  []Pending    `json:"pending,omitempty"` // questions we wait for an answer to
@@ -74,6 +75,7 @@ type Crew struct {
 	FishNames map[string]string `json:"fish_names,omitempty"` // which species a name means here, where it might mean several: name folded -> species id
 	FishSeen  []string          `json:"fish_seen,omitempty"`  // species whose scientific name was shown: once is enough
 
+	Tally  *Tally         `json:"tally,omitempty"`  // how what was caught is summed up; nil: as usual
 	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
 	Met    time.Time      `json:"met"`
 	Gone   time.Time      `json:"gone,omitzero"` // we were removed from the chat
@@ -87,6 +89,17 @@ type Member struct {
 	Car   string    `json:"car,omitempty"`
 	Wears string    `json:"wears,omitempty"` // lifejacket and clothing, by colour, as rescuers look for it
 	Seen  time.Time `json:"seen"`
+	Named bool      `json:"named,omitempty"` // they want their name in exported catches
+}
+
+// Tally is what a crew chose about what it caught over time.
+type Tally struct {
+	Season  int       `json:"season,omitempty"`  // the month in which a season begins, 0: January
+	Counts  bool      `json:"counts,omitempty"`  // how many each, by name
+	By      string    `json:"by,omitempty"`      // the one comparison: tide, light
+	Since   time.Time `json:"since,omitzero"`    // trips count in it from then on; zero: all
+	Licence string    `json:"licence,omitempty"` // of exports
+	Salt    string    `json:"salt,omitempty"`    // makes numbers in exports that lead back to nobody
 }
 
 // Ledge is one of the crew's ledges. Card is a ledge card as JSON; this package does not look inside.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ledgehand/session/catch"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -31,22 +32,9 @@ func (s *Service) Each(ctx context.Context, fn func(key string, record any)) (un
 			return unread, fmt.Errorf("list the records of shard %d: %w", shard, err)
 		}
 		slices.Sort(keys)
-		for some := range slices.Chunk(keys, eachAtOnce) {
-			records, err := s.loadEach(ctx, shard, some)
-			if err != nil {
-				return unread, err
-			}
-			unread += len(some) - len(records)
-			for _, r := range records {
-				if r.Version == 0 {
-					continue // gone meanwhile
-				}
-				if v, err := Decode(r.Key, r.Body, false); err == nil {
-					fn(r.Key, v)
-				} else {
-					unread++
-				}
-			}
+		n, err := s.some(ctx, shard, keys, fn)
+		if unread += n; err != nil {
+			return unread, err
 		}
 	}
 	return unread, nil
@@ -107,6 +95,14 @@ func (s *Service) NamesOf(ctx context.Context, id int64) (names []string, err er
 			add(v.By == id, v.ByName)
 			for _, p := range v.Roster {
 				add(p.ID == id, p.Name)
+			}
+			for _, n := range v.Notes {
+				add(n.By == id, n.Name)
+			}
+		case *trip.Vote:
+			add(v.By == id, v.ByName)
+			for _, x := range v.Voters() {
+				add(x.ID == id, x.Name)
 			}
 		case *catch.Day:
 			for _, e := range v.Entries {
@@ -189,10 +185,15 @@ func (f Forgotten) concerns(key string, v any) bool {
 		return f.watch(v)
 	case *trip.Trip:
 		return f.trip(v)
+	case *trip.Vote:
+		return v.Forget(f.ID, f.As)
 	case *catch.Day:
 		return f.day(v)
 	case *Rules:
 		return f.rules(v)
+	case *notice.Notice:
+		_, changed := v.Forget(f.ID)
+		return changed
 	}
 	return false
 }
@@ -280,6 +281,12 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutTrip(t)
+		case "vote":
+			v, found, err := tx.LoadVote(id)
+			if err != nil || !found || !v.Forget(f.ID, f.As) {
+				return err
+			}
+			return tx.PutVote(v)
 		case "catch":
 			d, err := tx.LoadDay(id)
 			if err != nil || !f.day(&d) {
@@ -292,6 +299,16 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutRules(r)
+		case "notice":
+			n, err := tx.LoadNotice(id)
+			if err != nil {
+				return err
+			}
+			next, changed := n.Forget(f.ID)
+			if !changed {
+				return nil
+			}
+			return tx.PutNotice(next)
 		}
 		return nil
 	})
@@ -334,8 +351,14 @@ func (f Forgotten) crew(c *Crew) (r Released, changed bool) {
 	}
 	id := fmt.Sprint(f.ID)
 	c.Pending = slices.DeleteFunc(slices.Clone(c.Pending), func(p Pending) bool {
-		for _, v := range p.Args {
+		for k, v := range p.Args {
 			if slices.Contains(strings.Fields(v), id) || slices.Contains(f.Called, v) {
+				return true
+			}
+			// A line that waits, as it was typed, may speak of them.
+			if k == "line" && slices.ContainsFunc(f.Called, func(name string) bool {
+				return strings.Contains(strings.ToLower(v), strings.ToLower(name)) && name != ""
+			}) {
 				return true
 			}
 		}
@@ -394,6 +417,7 @@ func (f Forgotten) trip(t *trip.Trip) (changed bool) {
 	if t.By == f.ID {
 		t.By, t.ByName, changed = 0, f.As, true
 	}
+	changed = t.ForgetWords(f.ID) || changed
 	if changed {
 		t.Rev++
 	}

@@ -7,8 +7,10 @@ import (
 	"strings"
 
 	"ledgehand/session/after"
+	"ledgehand/session/berley"
 	"ledgehand/session/catch"
 	"ledgehand/session/lookout"
+	"ledgehand/session/notice"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 	"ledgehand/session/watch"
@@ -25,12 +27,15 @@ var kinds = map[string]struct {
 	"watch":   {watch.Version, func() any { return new(watch.Watch) }},
 	"trip":    {trip.Version, func() any { return new(trip.Trip) }},
 	"catch":   {catch.Version, func() any { return new(catch.Day) }},
+	"vote":    {trip.VoteVersion, func() any { return new(trip.Vote) }},
 	"lookout": {lookout.Version, func() any { return new(lookout.Lookout) }},
 	"invites": {1, func() any { return new(MailInvites) }},
 	"after":   {after.Version, func() any { return new(after.Report) }},
 	"moved":   {0, func() any { return new(moved) }}, // no version in it
 	"rules":   {rulesVersion, func() any { return new(Rules) }},
 	"sea":     {1, func() any { return new(SeaNote) }},
+	"berley":  {berley.Version, func() any { return new(berley.Recipe) }},
+	"notice":  {notice.Version, func() any { return new(notice.Notice) }},
 }
 
 // Kinds are the kinds of record there are, with the version of the stored form that is written now (0: it has none).

@@ -89,12 +89,12 @@ func (s *Service) Move(ctx context.Context, cause Cause, from, to int64) error {
 		}
 		for _, t := range trips {
 			if t.Chat == from {
-				t.Chat = to
+				t.Chat, t.Panel = to, 0 // what was posted stays behind
 				if err := tx.PutTrip(t); err != nil {
 					return err
 				}
 			}
 		}
-		return nil
+		return tx.moveVotes(from, to)
 	})
 }

@@ -140,6 +140,16 @@ type catchReader struct {
 	out   CatchLine
 	got   []draft
 	talk  bool // words about fishing, and no fish
+
+	shared string // "between us", "my mate": whose is not clear
+
+	guesses map[string]guessed
+}
+
+// guessed is which fish a word may be a slip for.
+type guessed struct {
+	found []names.Species
+	sure  bool
 }
 
 func (r *catchReader) tokenize() error {
@@ -160,7 +170,7 @@ func (r *catchReader) tokenize() error {
 }
 
 func (r *catchReader) refuse(i, next int, why Word) error {
-	return &Unread{Said: r.line[r.lx[i].at:r.lx[max(i, next-1)].end], Why: why, Example: catchExample}
+	return &Unread{Said: r.line[r.lx[i].at:r.lx[min(max(i, next-1), len(r.lx)-1)].end], Why: why, Example: catchExample}
 }
 
 // counters are Japanese words behind a number of fish.
@@ -180,10 +190,10 @@ func (r *catchReader) token(i int) (t catchToken, next int, err error) {
 			return r.times(i)
 		case "(", "[":
 			r.paren++
-			return catchToken{kind: cJoin}, i + 1, nil
+			return catchToken{kind: cChatter}, i + 1, nil
 		case ")", "]":
 			r.paren = max(0, r.paren-1)
-			return catchToken{kind: cJoin}, i + 1, nil
+			return catchToken{kind: cChatter}, i + 1, nil
 		case ",", ";", ".", ":", "!", "|", "…":
 			if x.s == "." && gluedTo(lx, i+1) && kindAt(lx, i+1, lexDigits) && !(x.glued && kindAt(lx, i-1, lexDigits)) { // ".5kg"
 				q, next, ok := readQuantity(lx, i+1)
@@ -223,6 +233,21 @@ func (r *catchReader) token(i int) (t catchToken, next int, err error) {
 	}
 	if u, ok := unitWords[peek(lx, i+1)]; ok && (x.s == "a" || x.s == "one" || x.s == "un" || x.s == "um") && kindAt(lx, i+1, lexLetters) && len(lx[i+1].s) > 3 && u != "oz" {
 		return catchToken{kind: cNumber, q: quantity{v: 1, unit: u, whole: true}}, i + 2, nil // "a metre"
+	}
+	if x.s == "by" && kindAt(lx, i+1, lexDigits) { // "short by 1cm"
+		if _, next, ok := readQuantity(lx, i+1); ok {
+			return catchToken{kind: cChatter}, next, nil
+		}
+	}
+	if x.s == "between" || x.s == "from" || x.s == "entre" { // "between 28 and 32"
+		if from, k, ok := readQuantity(lx, i+1); ok && (peek(lx, k) == "and" || peek(lx, k) == "to" || peek(lx, k) == "y" || peek(lx, k) == "e") {
+			if to, next, ok := readQuantity(lx, k+1); ok && from.v <= to.v {
+				if after := phrases[1][peek(lx, next)].kind; after != cHours && after != cRods {
+					from.unit = to.unit
+					return catchToken{kind: cRange, q: from}, next, nil
+				}
+			}
+		}
 	}
 	if t, next, ok := r.letBack(i); ok {
 		return t, next, nil
@@ -318,6 +343,10 @@ func (r *catchReader) number(i int) (catchToken, int, error) {
 			return catchToken{kind: cNumber, q: q}, next, nil // "5hrs"
 		case counters[peek(lx, next)] && q.whole && q.v >= 1:
 			return catchToken{kind: cTimes, n: int(q.v), counter: true}, next + 1, nil
+		case peek(lx, next) == "x" && q.whole && kindAt(lx, next+1, lexDigits):
+			if size, _, ok := readQuantity(lx, next+1); ok && (size.unit != "" || !size.whole) { // "2 x 31cm bream"
+				return catchToken{kind: cNumber, q: q, spoken: true}, next + 1, nil
+			}
 		case peek(lx, next) == "x" && q.whole && !kindAt(lx, next+1, lexDigits) && next+1 < len(lx):
 			return catchToken{kind: cNumber, q: q, spoken: true}, next + 1, nil // "2x bream"
 		}

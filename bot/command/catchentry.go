@@ -30,6 +30,8 @@ type draft struct {
 	ones, onesKept int // lengths with a fate of their own, and how many of those were kept
 	shorts         int // "2 undersize" of them
 	lost           bool
+	prefixed       bool // the fate stood before the name
+	joined         bool // "and" alone stands between it and the one before
 	many, manyOf   bool // how many is not said; between two numbers
 	limit          bool
 	short, legal   bool // undersize; legal, as they said
@@ -72,7 +74,7 @@ func (d *draft) hasSize() bool { return len(d.pre)+len(d.post) > 0 }
 // measured says whether a number stands among the sizes already.
 func (d *draft) measured(t catchToken) bool {
 	for _, x := range append(slices.Clone(d.pre), d.post...) {
-		if x.q == t.q {
+		if x.q.v == t.q.v && (x.q.unit == t.q.unit || t.q.unit == "" && grams[x.q.unit] == 0) {
 			return true
 		}
 	}
@@ -131,11 +133,17 @@ func (r *catchReader) finish() (CatchLine, error) {
 		}
 		landed = append(landed, d)
 	}
+	for i := 1; i < len(landed); i++ { // "kept 2 bream and 3 tailor"
+		d, before := &landed[i], landed[i-1]
+		if d.joined && before.prefixed && before.fate != cNumber && !d.hasFate() && !d.short {
+			d.prefixed, d.fate, d.fateSaid = true, before.fate, before.fateSaid
+		}
+	}
 	if n := len(landed); n > 1 {
 		last := &landed[n-1]
 		for i := range landed[:n-1] {
 			switch earlier := &landed[i]; {
-			case earlier.hasFate() || earlier.short || !last.hasFate():
+			case earlier.hasFate() || earlier.short || !last.hasFate() || last.prefixed:
 			case last.all && !last.both && last.fate != cNumber, last.both && n == 2:
 				earlier.fate, earlier.fateSaid = last.fate, last.fateSaid
 				last.both = false
@@ -145,6 +153,9 @@ func (r *catchReader) finish() (CatchLine, error) {
 				note(&Doubt{Said: last.fateSaid, Question: AskFate})
 			}
 		}
+	}
+	if r.shared != "" && len(landed) > 0 {
+		note(&Doubt{Said: r.shared, Question: AskWho})
 	}
 	times := map[string]bool{}
 	for i := range landed {
@@ -176,6 +187,11 @@ func (r *catchReader) finish() (CatchLine, error) {
 			r.out.Ask = AskSpecies
 		}
 		r.out.Entries = append(r.out.Entries, e)
+	}
+	if !slices.ContainsFunc(r.out.Entries, func(e Entry) bool { return e.Who != "" }) {
+		for i := range r.out.Entries { // "I got 2 bream": nobody else's are in the line
+			r.out.Entries[i].Me = false
+		}
 	}
 	if len(times) > 1 {
 		note(&Doubt{Said: r.line, Question: AskCatchTime})
@@ -325,6 +341,10 @@ func (d *draft) settleCount(g Terms, e *Entry, sizes *[]catchToken) Word {
 			e.Count = 0
 			return AskTally
 		}
+		return ""
+	}
+	if len(list) == 0 && len(e.WeightsG) == 0 && d.kept >= 0 && d.let >= 0 && d.kept+d.let > 0 {
+		e.Count = d.kept + d.let
 		return ""
 	}
 	switch {

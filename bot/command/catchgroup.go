@@ -56,13 +56,21 @@ func unread(t catchToken) error { return &Unread{Said: t.said, Why: WhyToken, Ex
 
 // guess says which fish a word may be that is in no table for the place.
 func (g *grouping) guess(t catchToken) (found []names.Species, sure, fish bool) {
-	if t.kind != cUnknown || g.g.Fish == nil {
+	if t.kind != cUnknown || g.g.Fish == nil || colours[lower(t.said)] {
 		return nil, false, false
 	}
-	if g.g.Near != nil {
-		found, sure = g.g.Near(t.said)
+	key := lower(t.said)
+	x, known := g.guesses[key]
+	if !known {
+		if g.g.Near != nil {
+			x.found, x.sure = g.g.Near(t.said)
+		}
+		if g.guesses == nil {
+			g.guesses = map[string]guessed{}
+		}
+		g.guesses[key] = x // every name there is was compared
 	}
-	return found, sure, len(found) > 0 || kinds[lower(t.said)]
+	return x.found, x.sure, len(x.found) > 0 || kinds[key]
 }
 
 // fishAt says whether a token is a fish, or a word that may be one.
@@ -132,7 +140,11 @@ func (g *grouping) begin(t catchToken) error {
 			d.pre = append(d.pre, n)
 		}
 	}
+	if prev := g.cur(); prev != nil && prev.clause == g.clause {
+		d.joined = true
+	}
 	if g.prefix != nil {
+		d.prefixed = true
 		d.fate, d.fateSaid = g.prefix.kind, g.prefix.said
 		if g.prefix.n > 0 {
 			d.fate = cNumber
@@ -203,7 +215,7 @@ func (g *grouping) take(i int) (int, error) {
 		case k.kind == cHours:
 			g.out.Effort.Hours = 1
 			return i + 2, nil
-		case k.kind == cFish, k.kind == cNumber, k.kind == cUnknown, k.kind == cShort, k.kind == cLegal, k.kind == cMore, k.kind == cAbout, k.kind == cBig, k.kind == cSmall, k.kind == cTalk:
+		case k.kind == cFish, k.kind == cNumber, k.kind == cUnknown, k.kind == cShort, k.kind == cLegal, k.kind == cMore, k.kind == cAbout, k.kind == cBig, k.kind == cSmall, k.kind == cTalk, k.kind == cLost:
 			g.pending = append(g.pending, t)
 		case cur == nil:
 			return 0, unread(t)
@@ -261,7 +273,7 @@ func (g *grouping) take(i int) (int, error) {
 			return 0, g.doubt(t.said, AskWho)
 		}
 	case cShared:
-		return 0, g.doubt(t.said, AskWho)
+		g.shared = t.said
 	case cMore:
 		return g.more(i)
 	case cMany:
@@ -542,10 +554,16 @@ scan:
 		}
 	}
 	g.out.Lost = true
+	if before := g.at(i - 1); before.kind == cJoin && (before.said == "and" || before.said == "plus" || before.said == "&" || before.said == "+" || before.said == "y" || before.said == "e") {
+		other = true // "bream 31 and bust off": one more, which got away
+	}
 	switch {
+	case cur != nil && len(g.pending) == 1 && g.pending[0].kind == cOne: // "and a bust off"
+		g.pending = nil
+		g.out.LostN += max(n, 1)
 	case !other && cur != nil && cur.clause == g.clause && cur.fate == cNumber && cur.kept < 0 && cur.let < 0:
 		cur.lost = true
-	case len(g.pending) > 0: // "2 lost"
+	case len(g.pending) > 0: // "2 lost", "a bust off"
 		if p := g.pending[0]; p.wholeBare() {
 			n = max(n, int(p.q.v))
 		}
@@ -625,6 +643,10 @@ func (g *grouping) number(i int) (int, error) {
 		return i + 1, nil
 	case g.fishAt(i + 1):
 		// Without a comma a number between two names may be the length of the first.
+		if cur != nil && !cur.hasNumber() && t.q.unit == "" && t.q.v >= long && g.at(i+2).kind == cNumber && (g.at(i+2).q.v >= long || g.at(i+2).q.unit != "") && before != cSep && before != cJoin {
+			cur.post = append(cur.post, t) // "bream 31 tarwhine 26": each has its own
+			return i + 1, nil
+		}
 		if cur != nil && before != cSep && before != cJoin && before != cPerson && before != cMe && before != cUnknown && t.q.unit == "" && !t.spoken && (t.q.v >= long || !cur.hasNumber()) {
 			return 0, g.doubt(t.said+" "+next.said, AskTally)
 		}
@@ -634,6 +656,9 @@ func (g *grouping) number(i int) (int, error) {
 		g.pending = append(g.pending, t) // "and 2 grondles"
 		return i + 1, nil
 	case next.kind == cNumber:
+		if cur != nil && t.spoken && t.q.v == 1 && len(g.pending) == 0 && (next.q.unit != "" || next.q.v >= long) && !g.fishAt(i+2) {
+			return i + 1, nil // "one 31, one 33"
+		}
 		if cur == nil || t.spoken {
 			g.pending = append(g.pending, t)
 			return i + 1, nil
@@ -646,6 +671,9 @@ func (g *grouping) number(i int) (int, error) {
 		cur.shorts = int(t.q.v)
 		return i + 2, nil
 	case next.kind == cKept || next.kind == cLetGo:
+		if cur != nil && cur.count == 0 && !cur.hasSize() && t.wholeBare() && t.q.v <= tally && next.n == 0 && next.q.unit == "" && (cur.kept >= 0 || cur.let >= 0 || g.countsOn(i+2, next.kind)) {
+			return i + 2, cur.setFate(next, int(t.q.v)) // "luderick: 3 kept, 2 released"
+		}
 		if cur != nil && t.wholeBare() && next.n == 0 && next.q.unit == "" && (cur.hasNumber() || cur.many) && (t.q.v <= tally || t.spoken) &&
 			(g.at(i+2).kind != cNumber || g.at(i+3).kind == cKept || g.at(i+3).kind == cLetGo || g.fishAt(i+3) || g.at(i+3).kind == cRods || g.at(i+3).kind == cHours) {
 			return i + 2, cur.setFate(next, int(t.q.v))
@@ -670,11 +698,17 @@ func (g *grouping) number(i int) (int, error) {
 			return i + 2, nil
 		}
 	}
+	if cur != nil && len(g.pending) == 1 && g.pending[0].kind == cOne && !t.spoken { // "31, 32 and a 40"
+		g.pending = nil
+	}
 	if cur == nil || len(g.pending) > 0 {
 		g.pending = append(g.pending, t)
 		return i + 1, nil
 	}
 	if t.spoken {
+		if next.kind == cNumber && t.q.v == 1 && (next.q.unit != "" || next.q.v >= long) { // "one 31, one 33"
+			return i + 1, nil
+		}
 		return 0, g.doubt(t.said, AskCount)
 	}
 	cur.post = append(cur.post, t)
@@ -689,6 +723,16 @@ func (g *grouping) justNamed(i int) bool {
 		}
 	}
 	return true
+}
+
+// countsOn says whether a number of fish with the other fate follows.
+func (g *grouping) countsOn(k int, than catchKind) bool {
+	for g.at(k).kind == cJoin || g.at(k).kind == cSep && k < len(g.toks) {
+		k++
+	}
+	tally, _, _, _ := g.g.bounds()
+	after := g.at(k + 1)
+	return g.at(k).wholeBare() && g.at(k).q.v <= tally && (after.kind == cKept || after.kind == cLetGo) && after.kind != than
 }
 
 // fates says whether another length with a fate of its own follows before the next fish.
@@ -762,6 +806,9 @@ func (g *grouping) fate(i int) (int, error) {
 		k, at := g.beyond(i + 1)
 		switch {
 		case cur == nil && (k.kind == cKept || k.kind == cLegal || k.kind == cTalk):
+			g.talk = true
+			return at + 1, nil
+		case cur == nil && k.kind == cFish && len(g.pending) == 0: // "no bream, just a rat"
 			g.talk = true
 			return at + 1, nil
 		case cur != nil && (k.kind == cKept || k.kind == cLegal):

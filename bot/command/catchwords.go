@@ -111,7 +111,7 @@ var phrases = func() [mostWords + 1]map[string]catchToken {
 		{cHours, "hour|hours|hr|hrs|h|hora|horas|時間"},
 		{cMinutes, "min|mins|minute|minutes|minuto|minutos|分"},
 		{cSep, "then|but|also|pero|mas|luego|depois"},
-		{cJoin, "and|plus|got|caught|landed|had|of|with|y|e|com|con|de|i|we|scored|managed|picked up|hooked|i got|we got|measured|measuring|went|at|cogí|pesqué|saqué|peguei|apanhei"},
+		{cJoin, "and|plus|got|caught|landed|had|of|with|y|e|com|con|de|scored|managed|picked up|hooked|measured|measuring|went|at|cogí|pesqué|saqué|peguei|apanhei"},
 		{cWas, "was|were|is|are|era|foi"},
 		{cLost, "lost|dropped|bust off|busted off|busted me off|bust me off|bust|busted|got busted|bricked|bricked me|got bricked|reefed|reefed me|snapped off|snapped me|snapped me off|snapped|" +
 			"pulled hooks|pulled hook|pulled the hook|pulled the hooks|hook pulled|hooks pulled|spat the hook|spat hook|threw the hook|threw hook|shook off|shook the hook|came off|got off|" +
@@ -121,8 +121,8 @@ var phrases = func() [mostWords + 1]map[string]catchToken {
 			"sin talla|no da la talla|no dan la talla|pequeño|pequeños|pequeno|pequenos|sem medida|abaixo da medida"},
 		{cLegal, "just legal|barely legal|legal|legals|just size|sized|just sized|just made it|just on legal|on the limit|justo de medida|com medida"},
 		{cEach, "each|apiece|each one|each of them|cada|cada uno|cada um"},
-		{cShared, "between us|between them|amongst us|among us|between the two of us|for the group|entre todos|entre nós"},
-		{cMe, "me|myself|mine|yo|eu"},
+		{cShared, "we|we got|we caught|we had|we landed|we kept|my mate|the mate|a mate|mate|mates|my son|my daughter|my wife|my brother|my dad|my partner|the kids|my kid|between us|between them|amongst us|among us|between the two of us|for the group|entre todos|entre nós"},
+		{cMe, "i|i got|i caught|i had|i landed|me|myself|mine|yo|eu"},
 		{cMore, "more|another|extra|more of them|more of the same|más|mais"},
 		{cMany, "everywhere|heaps|heaps of|a heap of|loads|loads of|lots|lots of|tons|tons of|plenty|plenty of|a few|few|some|several|a bunch of|bunch of|stacks of|many|lost count|lost count of|" +
 			"non stop|nonstop|too many|dozens|dozens of|hundreds|hundreds of|countless|muchos|muchas|varios|varias|vários|várias|muitos|muitas|algunos|algunas|alguns|たくさん"},
@@ -192,6 +192,9 @@ var shellfish = func() map[string]string {
 	}
 	return out
 }()
+
+// colours are half a name: what fish they are of must be said.
+var colours = wordSet("red blue black green gold golden silver white spotted yellow brown grey gray striped rock sea river deep sand mud rojo negro blanco dorado azul preto branco vermelho")
 
 // wide are names of many fish for which rules are the same as a rule, so that the kind need not be known to note them
 // (Tasmania: all wrasse).

@@ -8,7 +8,7 @@
 //
 // It does not model: tide and light words ("an hour before low", "sunrise to 9"), half-clock
 // slang ("half five"), plans of more than one day or of more than 14 hours, languages other than
-// English and Spanish in trip times, and than English in catch fates, catch lines that correct or delete an earlier one. It
+// English and Spanish in trip times, and than those, Portuguese and some Japanese in catch lines. It
 // does not know which ledges or people exist; text it did not use comes back as Window.Rest.
 // It is pure: "now", the zone and the names are handed in.
 //

@@ -2,6 +2,7 @@ package command
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -42,13 +43,14 @@ type LedgeFields struct {
 	Number  *string // whom to call there
 	Station *string // id of the tide station
 	Walk    *time.Duration
+	People  *int    // as many as it takes
 	Zone    *string // IANA name
 	// What the heights were said to be counted from, where that was said: NAVD88, MSL.
 	LipDatum, FootDatum, GateDatum string
 }
 
 // LedgeKeywords are the words a ledge line is built of, in the order of the card.
-var LedgeKeywords = []string{"at", "lip", "faces", "open", "foot", "slope", "gate", "signal", "number", "station", "walkout", "timezone"}
+var LedgeKeywords = []string{"at", "lip", "faces", "open", "foot", "slope", "gate", "signal", "number", "station", "walkout", "people", "timezone"}
 
 // LedgeExample is a whole ledge line.
 const LedgeExample = "Anvil at 38.9142 -123.7275 lip 4.2 faces 280 open 200-340 foot 6 slope wall gate 1.4 walkout 25 signal no number 911"
@@ -174,6 +176,13 @@ func (l *LedgeFields) set(key string, value []string) error {
 			return refuse(WhyRange)
 		}
 		l.Walk = &d
+	case "people":
+		n, err := strconv.Atoi(value[0])
+		if err != nil || n < 1 || n > 100 {
+			return refuse(WhyRange)
+		}
+		l.People = &n
+		return extra(1)
 	case "timezone":
 		if _, err := time.LoadLocation(value[0]); err != nil || strings.EqualFold(value[0], "local") {
 			return refuse(WhyToken)

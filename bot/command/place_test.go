@@ -70,6 +70,7 @@ func TestLedgeCard(t *testing.T) {
 		"Anvil slope 90°":              {Name: "Anvil", Slope: to(0.0)},
 		"Anvil number +00 555 0142":    {Name: "Anvil", Number: to("+00 555 0142")},
 		"Anvil station 9415020":        {Name: "Anvil", Station: to("9415020")},
+		"North Wall people 3":          {Name: "North Wall", People: to(3)},
 		"North Wall walkout 1h":        {Name: "North Wall", Walk: to(time.Hour)},
 		"Anvil timezone Europe/Lisbon": {Name: "Anvil", Zone: to("Europe/Lisbon")},
 		"Anvil lip 14 ft above navd88 gate 1 MSL foot 6 below LAT": {
@@ -101,6 +102,9 @@ func TestLedgeCard(t *testing.T) {
 		"Anvil lip 400":             {Why: WhyRange, Said: "lip 400"},
 		"Anvil lip 4 bananas":       {Why: WhyKeyword, Said: "bananas"},
 		"Anvil lip 4 above water":   {Why: WhyKeyword, Said: "above"},
+		"Anvil people 0":            {Why: WhyRange, Said: "people 0"},
+		"Anvil people many":         {Why: WhyRange, Said: "people many"},
+		"Anvil people 3 mates":      {Why: WhyKeyword, Said: "mates"},
 		"Anvil walkout far":         {Why: WhyRange, Said: "walkout far"},
 		"Anvil walkout 11h":         {Why: WhyRange, Said: "walkout 11h"},
 		"Anvil timezone Lisbon":     {Why: WhyToken, Said: "timezone Lisbon"},

@@ -256,7 +256,11 @@ func (b *Outbox) letter(e session.Claimed, o chat.Outcome, now time.Time) sessio
 	if err != nil {
 		panic(fmt.Sprintf("an outcome is always JSON: %v", err)) // strings, numbers and times only
 	}
-	return session.Letter{ID: fmt.Sprintf("%s%s/%d", notePrefix, e.ID, e.Attempt), Got: now, Body: body}
+	id := fmt.Sprintf("%s%s/%d", notePrefix, e.ID, e.Attempt)
+	if e.PanelKey != "" { // the states of a panel share an entry's name; each has an outcome of its own
+		id += fmt.Sprintf("/%d", e.Made.UnixMilli())
+	}
+	return session.Letter{ID: id, Got: now, Body: body}
 }
 
 // tellMoved feeds a move that we learned from a refusal into the inbox, like one that the service announces.

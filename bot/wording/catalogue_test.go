@@ -14,6 +14,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"ledgehand/session/catch/files"
 )
 
 var english = readCatalogue()
@@ -170,6 +172,9 @@ func prefixes(t testing.TB) map[string][]string {
 		"tide_springs_": paces, "tide_tropic_": paces,
 		"tide_warned_": words(constants(t, "../../conditions/tide/station.go", "Warning"), nil),
 		"phase_":       words(constants(t, "../../conditions/sky/phases.go", "Phase"), nil),
+		"csv_":         files.Columns,
+		"tally_tide_":  words(constants(t, "../../conditions/moment.go", "TideStage"), nil),
+		"tally_light_": words(constants(t, "../../conditions/moment.go", "LightStage"), nil),
 		"moon_":        words(constants(t, "../../conditions/sky/moonlight.go", "Moonlight"), nil),
 	}
 }

@@ -57,10 +57,11 @@ func (w Words) became(e catch.Entry) string {
 	if e.Released != nil && *e.Released > 0 {
 		out += ", " + w.T("catch_released", "n", *e.Released)
 	}
-	return out + w.effort(e)
+	return out + w.Effort(e)
 }
 
-func (w Words) effort(e catch.Entry) string {
+// Effort is how long with how many rods, with a semicolon before it, where it was told.
+func (w Words) Effort(e catch.Entry) string {
 	switch {
 	case e.Rods > 0 && e.RodMin > 0:
 		return "; " + w.T("catch_effort", "rods", HTML(w.T("catch_rods", "n", e.Rods)), "hours", hours(float64(e.RodMin)/float64(e.Rods)/60))

@@ -44,6 +44,7 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"fellin":     fellInSamples,
 	"mail":       mailSamples,
 	"who":        whoSamples,
+	"tally":      tallySamples,
 }
 
 // at is a time of the invented Saturday in the ledges' zone.

@@ -139,7 +139,7 @@ func (w Words) opened(o outing.Outing, now time.Time) string {
 	}
 	return lines(
 		strings.TrimSpace(w.T(head, "who", w.list(all(o)), "ledge", o.Ledge, "by", w.When(o.BackBy, now))+" "+w.homeBy(o, now)),
-		w.ashore(o), jacket, w.ends(o, now), w.next(o, now), w.T("opened_type"))
+		w.ashore(o), jacket, w.noted(o), w.ends(o, now), w.next(o, now), w.T("opened_type"))
 }
 
 // next says who is told when, as it stands.

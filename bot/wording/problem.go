@@ -13,6 +13,7 @@ import (
 var (
 	ErrOldPanel      = errors.New("button of something that is no more")
 	ErrNothingToUndo = errors.New("nothing of this person to take back")
+	ErrTripOut       = errors.New("those of the plan are out already")
 	ErrTooEarly      = errors.New("too long before the start")
 )
 
@@ -39,6 +40,13 @@ func (w Words) Problem(err error) (text string, ok bool) {
 		{trip.ErrNotIn, "p_not_in"},
 		{trip.ErrTimes, "p_times"},
 		{trip.ErrOver, "p_over"},
+		{trip.ErrFull, "p_full"},
+		{trip.ErrFirstToo, "p_first_too"},
+		{trip.ErrVoteOver, "p_vote_over"},
+		{trip.ErrFew, "p_vote_few"},
+		{trip.ErrMany, "p_vote_many"},
+		{trip.ErrTwice, "p_vote_twice"},
+		{ErrTripOut, "p_trip_out"},
 		{watch.ErrTooShort, "p_watch_short"},
 		{watch.ErrTooLong, "p_watch_long"},
 		{watch.ErrEnded, "p_watch_ended"},

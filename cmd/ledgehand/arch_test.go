@@ -43,16 +43,21 @@ var layers = map[string]struct {
 	"session/catch":        {nil, "sums and rules"},
 	"session/lookout":      {nil, "a state machine"},
 	"session/after":        {nil, "answers and what they come to"},
+	"session/berley":       {nil, "a recipe and its sums"},
+	"session/notice":       {nil, "what was told, and what is different"},
 	"session/catch/names":  {nil, "a table"},
 	"session/catch/rules":  {[]string{"session/catch", "session/catch/names"}, "what rules say about a fish"},
+	"session/catch/tally":  {[]string{"session/catch"}, "sums and rates over time"},
+	"session/catch/files":  {[]string{"session/catch", "session/catch/names", "session/catch/tally"}, "what was caught as other programs read it"},
 	"session/catch/weight": {nil, "a table"},
-	"session":              {[]string{"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
+	"session":              {[]string{"session/after", "session/berley", "session/lookout", "session/notice", "session/outing", "session/trip", "session/watch", "session/catch"}, "sees neither tides nor chats"},
 	"session/redisstore":   {[]string{"session"}, "only it speaks Redis"},
 	"session/embedded":     {nil, "only starts a server"},
 	"session/storetest":    {[]string{"session", "session/redisstore"}, "for tests"},
 	"bot/chat":             {nil, "what any chat is"},
+	"bot/ical":             {nil, "a plan as a calendar file"},
 	"bot/command":          {[]string{"conditions/measure", "session/catch/names"}, "text to values"},
-	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/rules", "session/after"}, "values to text"},
+	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/rules", "session/catch/tally", "session/after", "session/berley", "session/notice"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
 	"bot/vitals":           {[]string{"bot/chat", "session"}, "hears words and instants, and holds nobody up"},
@@ -61,7 +66,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/weight", "session/lookout", "session/after",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -70,8 +75,8 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
-	"session/after", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/weight",
-	"bot/command", "bot/wording", "bot/picture",
+	"session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight",
+	"bot/command", "bot/wording", "bot/picture", "bot/ical",
 }
 
 var impureImports = []string{"context", "os", "net", "net/http", "log", "log/slog", "os/exec", "syscall"}
@@ -91,6 +96,9 @@ var only = map[string][]string{
 	"github.com/prometheus":         {"bot/vitals"},
 	"github.com/wneessen/go-mail":   {"bot/mail"},
 	"go.yaml.in/yaml":               {"session/catch/rules"},
+	"github.com/arran4/golang-ical": {"bot/ical"},
+	"github.com/emersion/go-ical":   {}, // reads in tests what the other wrote
+	"gonum.org":                     {"session/catch/tally"},
 }
 
 // clocks are the files that may ask what time it is: the adapters stamp, the loops tick, the command starts.

@@ -144,7 +144,7 @@ func TestATripIsLookedAtAgainAndOnlyNewsIsTold(t *testing.T) {
 	}
 	sea.turn(2.5, surfWarning)
 	st.goTo(t, 6, 10)
-	p, ok := st.said(crew, "Still going?", "High Surf Warning until Saturday evening", "Swell", "→")
+	p, ok := st.said(crew, "Still going?", "High Surf Warning until Saturday evening", "swell", "→")
 	if !ok || !strings.Contains(p.Text, "Plan B is home") {
 		t.Errorf("two hours before: %q, want the news with the warning and plan B", p.Text)
 	}

@@ -34,16 +34,19 @@ import (
 //	[Fri 19:05] ana starts | ana blocks          presses Start, blocks the bot
 //	[Fri 19:04] ana pins 38.9546 -123.7406       sends a location that answers nothing
 //	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
+//	[Fri 19:04] ana pictures> /catch 2 tailor    sends a photo with a caption; "pictures-answers>" as a reply to the bot
 //	[Fri 19:04] ana sends stories/x.json> /rules sends that file of testdata with a caption
 //	[Fri 19:04] ana forwards /off                passes on somebody else's line
 //	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
 //	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
 //	[Fri 19:05] group moves                      it gets another id, and is "crew" under that one
+//	[Fri 19:06] sea higher 2.5                   the sea turns: story_sea_test.go
 //	[Fri 19:06] raw {…}                          an update as it is
 //	[Fri 19:06] wait
 //	crew: words                                  since the last act the bot said this in the group
 //	mo: words                                    … in private to Mo
 //	crew: nothing                                … it said nothing there
+//	crew: without words                          … no message there has all of these words
 //	toast: words                                 … the tap was answered so
 //	mail mo: words                               … a mail came to mo@example.org, its subject and text say so
 //	mail mo: nothing                             … none came
@@ -61,6 +64,7 @@ type story struct {
 	group  int64
 	down   bool
 	live   map[string]int // the live location somebody shares
+	sea    *storySea
 
 	post   *mailtest.Server
 	posted int // mails before the last act
@@ -153,12 +157,13 @@ func startStory(t *testing.T, line string) *story {
 	}
 	t.Cleanup(post.Close)
 	var eyes eyes
-	st, err := openStage(t.Context(), start, stageParts{seer: seer, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
+	sea := &storySea{turning: turning{Seer: seer}}
+	st, err := openStage(t.Context(), start, stageParts{seer: sea, vitals: eyes.open, mail: &mail.Options{Server: post.Addr, From: "Ledgehand <bot@example.com>"}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.close() })
-	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post}
+	return &story{stage: st, t: t, zone: zone, people: map[string]int64{}, lines: map[string]int{}, update: 900_000, eyes: eyes, group: storyGroup, live: map[string]int{}, post: post, sea: sea}
 }
 
 func (s *story) cast(line string) {
@@ -234,6 +239,9 @@ func (s *story) do(line string) error {
 		s.group = moved
 		return nil
 	}
+	if sea, ok := strings.CutPrefix(line, "sea "); ok {
+		return s.sea.act(sea)
+	}
 	if raw, ok := strings.CutPrefix(line, "raw "); ok {
 		s.server.Raw(raw)
 		return nil
@@ -268,6 +276,11 @@ func (s *story) do(line string) error {
 		}
 		posts := s.server.Messages(where)
 		s.server.SendPlace(where, id, lat, lon, bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "pictures>": // a photo with its caption
+		s.server.SendPhoto(where, id, what)
+	case "pictures-answers>": // a photo with a caption, in reply to the bot's newest message
+		posts := s.server.Messages(where)
+		s.server.SendPhoto(where, id, what, bottest.ReplyTo(posts[len(posts)-1].ID))
 	case "sends": // a file of testdata, with its caption
 		path, caption, _ := strings.Cut(what, "> ")
 		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", path))
@@ -355,6 +368,7 @@ func (s *story) expect(chat, words string) error {
 	if who, ok := strings.CutPrefix(chat, "mail "); ok {
 		return s.mailed(who, words)
 	}
+	words, without := strings.CutPrefix(words, "without ")
 	var heard []string
 	id, known := s.people[chat]
 	if chat == "crew" {
@@ -379,9 +393,15 @@ func (s *story) expect(chat, words string) error {
 		for _, w := range parts {
 			all = all && strings.Contains(e.Text, strings.TrimSpace(w))
 		}
+		if all && without {
+			return fmt.Errorf("%s heard, and should not have:\n%s", chat, e.Text)
+		}
 		if all && words != "nothing" {
 			return nil
 		}
+	}
+	if without {
+		return nil
 	}
 	if words == "nothing" && len(heard) == 0 {
 		return nil

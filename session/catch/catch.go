@@ -40,6 +40,7 @@ type Entry struct {
 	RodMin    int       `json:"rod_min,omitempty"` // rods x minutes that lines were in, 0: not said
 	Ledge     string    `json:"ledge,omitempty"`
 	Outing    string    `json:"outing,omitempty"`
+	Then      *Then     `json:"then,omitempty"` // tide, sea and light at the time; nil: not known
 	Undone    time.Time `json:"undone,omitzero"`
 }
 

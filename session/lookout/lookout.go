@@ -20,6 +20,9 @@ const (
 	Tide   Kind = "tide"  // of an outing: the water stands otherwise than when it was watched
 	After  Kind = "after" // of an outing: what the ledge did is asked of those who were there
 	Home   Kind = "home"  // of an outing: who is off the rocks and said when they would be home is not there yet
+
+	Berley Kind = "berley" // of a trip: what is to be soaked or thawed the evening before
+	Ladle  Kind = "ladle"  // of one of an outing, who asked for it: time for a little berley
 )
 
 // Lookout is one standing order to look.

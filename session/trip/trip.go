@@ -39,6 +39,14 @@ type Trip struct {
 	CalledOff time.Time `json:"called_off,omitzero"` // nobody is named for it
 	Outing    string    `json:"outing,omitempty"`    // the outing it became
 	Rev       int       `json:"rev"`                 // counts changes, so that taps on an old panel are seen as such
+
+	// Seq counts changes of what people agreed to: ledge, hours, called off. It is the SEQUENCE of the calendar entry
+	// (RFC 5545, 3.8.7.4) and tells who has said yes to the plan as it is now.
+	Seq       int       `json:"seq,omitempty"`
+	ChangedAt time.Time `json:"changed_at,omitzero"` // when ledge or hours became others
+	Vote      string    `json:"vote,omitempty"`      // the vote it came from
+	Notes     []Note    `json:"notes,omitempty"`     // oldest first
+	Panel     int       `json:"panel,omitempty"`     // message that shows the plan, in Chat; 0: not known
 }
 
 // Sea is what the forecast said at a time: offshore significant height (m), period (s).
@@ -73,6 +81,11 @@ type Place struct {
 	Answer Answer `json:"answer"`
 	Seats  int    `json:"seats,omitempty"` // in their car, besides themselves
 	First  bool   `json:"first,omitempty"` // first time on this ledge
+
+	Drives    bool   `json:"drives,omitempty"`    // comes by their own car, with Seats free or none
+	WalkBy    int64  `json:"walk_by,omitempty"`   // who walks in with them, who are there for the first time
+	WalkName  string `json:"walk_name,omitempty"` //
+	Confirmed int    `json:"confirmed,omitempty"` // the newest Seq they said yes to
 }
 
 // Item is one shared thing and who brings it.
@@ -111,6 +124,8 @@ var (
 	ErrUnknown   = errors.New("answer or thing not known")
 	ErrTimes     = errors.New("end is not after start")
 	ErrOver      = errors.New("trip is over")
+	ErrFull      = errors.New("no more people can answer")
+	ErrFirstToo  = errors.New("is there for the first time too")
 )
 
 // New makes a plan; whoever makes it is in.
@@ -130,20 +145,22 @@ func New(t Trip, now time.Time) (Trip, error) {
 		}
 	}
 	t.Roster = []Place{{ID: t.By, Name: t.ByName, Answer: In}}
-	t.Rev = 1
+	t.Rev, t.Seq = 1, 0
 	return t, nil
 }
 
 // Event is something that happened to a plan.
 type Event interface{ event() }
 
-// Say is somebody's answer; Seats and First only when given.
+// Say is somebody's answer; Seats and First only when given. Seen is the Seq of the plan as they saw it: who says yes to
+// a plan that has changed since has not said yes to the new one.
 type Say struct {
 	ID     int64
 	Name   string
 	Answer Answer
 	Seats  *int
 	First  *bool
+	Seen   int
 }
 
 // Bring claims a thing; saying it again for one's own thing lets it go.
@@ -151,6 +168,18 @@ type Bring struct {
 	ID   int64
 	Name string
 	Item string
+}
+
+// Change is another ledge or other hours; what is left zero stays as it was. Those who were in are asked again, but for
+// whoever changed it. What was known of the old ledge and the old hours goes.
+type Change struct {
+	By         int64
+	Ledge      string
+	Start, End time.Time
+	Zone       string
+	Capacity   int
+	Dark       bool
+	Sea        Sea
 }
 
 // CallOff ends the plan. No reason is asked and no name kept: nobody should go down a ledge to save face.
@@ -169,7 +198,13 @@ type NewSea struct{ Sea Sea }
 type Becomes struct{ Outing string }
 
 func (Say) event()      {}
+func (Drive) event()    {}
+func (Newcomer) event() {}
+func (WalkWith) event() {}
+func (AddNote) event()  {}
+func (Shown) event()    {}
 func (Bring) event()    {}
+func (Change) event()   {}
 func (CallOff) event()  {}
 func (SetPlanB) event() {}
 func (NewSea) event()   {}
@@ -184,35 +219,30 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		return Trip{}, ErrOver
 	}
 	old := t
-	t.Roster, t.Gear = slices.Clone(t.Roster), slices.Clone(t.Gear)
+	t.Roster, t.Gear, t.Notes = slices.Clone(t.Roster), slices.Clone(t.Gear), slices.Clone(t.Notes)
 	switch e := e.(type) {
 	case Say:
-		switch e.Answer {
-		case In, Maybe, Cant:
-		default:
-			return Trip{}, ErrUnknown
+		if err := t.say(e); err != nil {
+			return Trip{}, err
 		}
-		i := slices.IndexFunc(t.Roster, func(p Place) bool { return p.ID == e.ID })
-		if i < 0 {
-			t.Roster = append(t.Roster, Place{ID: e.ID})
-			i = len(t.Roster) - 1
+	case Drive:
+		if err := t.drive(e); err != nil {
+			return Trip{}, err
 		}
-		p := &t.Roster[i]
-		p.Name, p.Answer = e.Name, e.Answer
-		if e.Seats != nil {
-			p.Seats = *e.Seats
+	case Newcomer:
+		if err := t.newcomer(e); err != nil {
+			return Trip{}, err
 		}
-		if e.First != nil {
-			p.First = *e.First
+	case WalkWith:
+		if err := t.walkWith(e); err != nil {
+			return Trip{}, err
 		}
-		if e.Answer == Cant { // what they were to bring is open again, loudly: it blocks "ready"
-			p.Seats = 0
-			for j := range t.Gear {
-				if t.Gear[j].By == e.ID {
-					t.Gear[j].By, t.Gear[j].ByName = 0, ""
-				}
-			}
+	case AddNote:
+		if err := t.addNote(e, now); err != nil {
+			return Trip{}, err
 		}
+	case Shown:
+		t.Panel = max(t.Panel, e.Message)
 	case Bring:
 		p, ok := t.Person(e.ID)
 		if !ok || p.Answer == Cant {
@@ -235,8 +265,13 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		default:
 			return Trip{}, ErrTaken
 		}
+	case Change:
+		if err := t.change(e, now); err != nil {
+			return Trip{}, err
+		}
 	case CallOff:
 		t.CalledOff = now
+		t.Seq++
 	case SetPlanB:
 		t.PlanB, t.DecideBy = e.Name, e.DecideBy
 	case NewSea:
@@ -249,6 +284,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 	default:
 		return Trip{}, fmt.Errorf("trip event %T: not known", e)
 	}
+	t.tidy()
 	if !same(old, t) {
 		t.Rev++
 	}
@@ -256,7 +292,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 }
 
 func same(a, b Trip) bool {
-	return slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) &&
+	return a.Seq == b.Seq && a.Zone == b.Zone && a.Capacity == b.Capacity && a.Dark == b.Dark && slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) && sameNotes(a.Notes, b.Notes) &&
 		a.CalledOff.Equal(b.CalledOff) && a.PlanB == b.PlanB && a.DecideBy.Equal(b.DecideBy) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
 
@@ -294,12 +330,19 @@ const (
 	LackNobody Lack = "nobody"   // nobody is in
 	LackPlanB  Lack = "plan_b"   // no plan B: then plan A goes ahead whatever the sea does
 	LackRoom   Lack = "too_many" // more people than the ledge takes
+	LackAsked  Lack = "asked"    // somebody who is in has not said so since the plan changed
 )
 
-// Ready says whether the plan stands, and if not, why: unclaimed vital things by name, and lacks.
+// Brings is who is sure to bring a thing: somebody who is in. perhaps is somebody who said no more than maybe.
+func (t Trip) Brings(it Item) (who Place, sure, perhaps bool) {
+	who, ok := t.Person(it.By)
+	return who, ok && it.By != 0 && who.Answer == In, ok && it.By != 0 && who.Answer == Maybe
+}
+
+// Ready says whether the plan stands, and if not, why: vital things by name that nobody is sure to bring, and lacks.
 func (t Trip) Ready() (unclaimed []string, lacks []Lack, ready bool) {
 	for _, it := range t.Gear {
-		if it.Vital && it.By == 0 {
+		if _, sure, _ := t.Brings(it); it.Vital && !sure {
 			unclaimed = append(unclaimed, it.Name)
 		}
 	}
@@ -312,6 +355,9 @@ func (t Trip) Ready() (unclaimed []string, lacks []Lack, ready bool) {
 	}
 	if t.Capacity > 0 && len(in) > t.Capacity {
 		lacks = append(lacks, LackRoom)
+	}
+	if len(t.Unconfirmed()) > 0 {
+		lacks = append(lacks, LackAsked)
 	}
 	return unclaimed, lacks, len(unclaimed) == 0 && len(lacks) == 0
 }

@@ -303,9 +303,12 @@ func TestCallOffKeepsNoName(t *testing.T) {
 	if !off.CalledOff.Equal(t0) {
 		t.Errorf("CalledOff = %v, want %v", off.CalledOff, t0)
 	}
-	off.CalledOff, off.Rev = p.CalledOff, p.Rev
+	if off.Seq != p.Seq+1 {
+		t.Errorf("Seq after a call-off = %d, want %d: calendars must hear of it", off.Seq, p.Seq+1)
+	}
+	off.CalledOff, off.Rev, off.Seq = p.CalledOff, p.Rev, p.Seq
 	if asJSON(t, off) != asJSON(t, p) {
-		t.Errorf("a call-off leaves more than its time: %s, was %s", asJSON(t, off), asJSON(t, p))
+		t.Errorf("a call-off leaves more than its time and number: %s, was %s", asJSON(t, off), asJSON(t, p))
 	}
 }
 

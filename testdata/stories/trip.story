@@ -27,14 +27,14 @@ crew: Somebody else brings that
 [Fri 19:08] bram> /bring first aid
 crew: first aid: Bram
 [Fri 19:09] ana> /planb Long Step
-crew: plan B Long Step | Ready.
+crew: plan B Long Step | Ready but for the sea: likely washed
 # Whoever drops out opens what they were to bring.
 [Fri 19:10] bram> /cant
 crew: Not ready: nobody brings float, first aid
 [Fri 19:11] bram> /in
 [Fri 19:11] bram> /bring float
 [Fri 19:11] bram> /bring first aid
-crew: Ready.
+crew: Ready but for the sea
 [Fri 19:12] ana taps We're going out
 toast: Too early
 [Sat 07:45] chidi taps We're going out

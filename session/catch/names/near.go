@@ -3,6 +3,7 @@ package names
 import (
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -23,12 +24,12 @@ func Near(word, area string) (found []Species, sure bool) {
 	}
 	t := load()
 	regions := Regions(area)
-	known := func(fits func(name string) bool) (found []Species) {
-		for name, uses := range t.uses {
+	known := func(fits func(name spelt) bool) (found []Species) {
+		for _, name := range spellings() {
 			if !fits(name) {
 				continue
 			}
-			for _, u := range uses {
+			for _, u := range t.uses[name.name] {
 				if s := t.species[u.species]; slices.Contains(regions, u.region) && !slices.Contains(found, s) {
 					found = append(found, s)
 				}
@@ -37,10 +38,10 @@ func Near(word, area string) (found []Species, sure bool) {
 		slices.SortFunc(found, func(a, b Species) int { return t.byID[a.ID] - t.byID[b.ID] })
 		return found
 	}
-	slips := func(most int) func(string) bool {
-		return func(name string) bool {
-			d := utf8.RuneCountInString(name) - n
-			return d <= most && -d <= most && distance(w, name) <= most
+	slips := func(most int) func(spelt) bool {
+		return func(x spelt) bool {
+			d := x.letters - n
+			return d <= most && -d <= most && distance(w, x.name) <= most
 		}
 	}
 	// "Snaper", "luderik": one slip in five letters or more, two in eight or more.
@@ -54,10 +55,13 @@ func Near(word, area string) (found []Species, sure bool) {
 		}
 	}
 	// "Lud", "snap": the beginning of one fish's names and of no other's.
-	if found := known(func(name string) bool { return strings.HasPrefix(name, w) && !strings.Contains(name, " ") }); len(found) > 0 && n <= 6 {
+	if found := known(func(x spelt) bool { return strings.HasPrefix(x.name, w) && !strings.Contains(x.name, " ") }); len(found) > 0 && n <= 6 {
 		return found, len(found) == 1
 	}
-	if found := known(func(name string) bool { return n >= 5 && slips(2)(name) || bones(name) == w || n > 3 && bones(name) == bones(w) && len(bones(w)) > 2 }); len(found) > 0 {
+	own, two := bones(w), slips(2)
+	if found := known(func(x spelt) bool {
+		return n >= 5 && two(x) || x.bones == w || n > 3 && x.bones == own && len(own) > 2
+	}); len(found) > 0 {
 		return found, false
 	}
 	for _, form := range append(endings(w), w) {
@@ -69,6 +73,20 @@ func Near(word, area string) (found []Species, sure bool) {
 	}
 	return found, false
 }
+
+// spelt is a name with what it is compared by.
+type spelt struct {
+	name, bones string
+	letters     int
+}
+
+// spellings are all names, worked out once.
+var spellings = sync.OnceValue(func() (out []spelt) {
+	for name := range load().uses {
+		out = append(out, spelt{name, bones(name), utf8.RuneCountInString(name)})
+	}
+	return out
+})
 
 // endings are a name's other forms: the endings that anglers put on short names, and one more or less "s".
 func endings(w string) []string {

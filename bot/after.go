@@ -77,7 +77,8 @@ func (a *ask) askAfter(id string) error {
 		if err != nil || !found || !r.Asked.IsZero() {
 			return err
 		}
-		if _, known := c.LedgeNamed(r.Ledge); !known {
+		led, known := c.LedgeNamed(r.Ledge)
+		if !known {
 			return nil
 		}
 		if out, err := outAgain(tx, o); err != nil || out {
@@ -108,6 +109,9 @@ func (a *ask) askAfter(id string) error {
 			return nil
 		}
 		r = r.Ask(people, tx.Now())
+		if card, err := cardOf(led); err == nil {
+			r.Ring = ringAsked(card, tx.Now())
+		}
 		if err := tx.PutAfter(r); err != nil {
 			return err
 		}
@@ -166,6 +170,20 @@ func (a *ask) afterPanel(tx *session.Tx, w wording.Words, o outing.Outing, r aft
 			row = append(row, press(w.T("b_after_wet_"+string(x)), afterWet+string(x), own != nil && own.Wet == x))
 		}
 		rows = append(rows, row)
+	}
+	if r.Ring {
+		row = nil
+		for _, x := range []after.Ring{after.RingThere, after.RingGone, after.RingUnseen} {
+			label := w.T("b_ring_" + string(x))
+			if own != nil && own.Ring == x {
+				label = "✓ " + label
+			}
+			row = append(row, button(label, actRing, ref(tx.Crew, r.ID), string(x)))
+		}
+		rows = append(rows, row)
+		if c, _, err := tx.LoadCrew(); err == nil {
+			m.Text += "\n" + ringQuestion(w, c, r)
+		}
 	}
 	m.Buttons = rows
 	a.post(tx, "", session.Slow, m)

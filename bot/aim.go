@@ -21,7 +21,7 @@ func aimed(p command.Payload) (crew session.CrewID, id string, ok bool) {
 // mayAim says whether somebody who taps in private has anything to do with a crew or a record of it. To a stranger
 // what is there and what is not look the same.
 func (a *ask) mayAim(act string, crew session.CrewID, id string) (bool, error) {
-	if act == actAccept || act == actDecline {
+	if act == actAccept || act == actDecline || act == actTakeLedge {
 		return true, nil // who knows the token was invited
 	}
 	who, err := a.person(a.r.From.ID)

@@ -61,6 +61,14 @@ const (
 	actTake       = "take"
 	actVoteDrop   = "vdrop"
 	actForget     = "forget"
+	actNoteUndo   = "noteundo"
+	actImport     = "import"
+	actTakeLedge  = "takel"
+	actRing       = "ring"
+	actEdit       = "edit"
+	actQuiet      = "quiet"
+	actCrew       = "crew"
+	actSetStop    = "setstop"
 	actFish       = "fish"
 )
 

@@ -63,6 +63,9 @@ func splitInvite(s string) (crew session.CrewID, token string, ok bool) {
 
 // start is /start, alone or with an invitation's token.
 func (a *ask) start(payload string) error {
+	if crew, token, ok := splitShare(payload); ok {
+		return a.shareOpened(crew, token)
+	}
 	crew, token, ok := splitInvite(payload)
 	if !ok {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
@@ -199,7 +202,7 @@ func (a *ask) holdOpen(p session.Person) error {
 
 // joinOpen gives somebody ashore the plans of all outings under way that a person is out on.
 func (a *ask) joinOpen(of session.Person, join outing.Join) error {
-	fs, err := a.outingsIn(crewsOf(of), func(o outing.Outing) bool {
+	fs, err := a.outingsIn(everywhere(of), func(o outing.Outing) bool {
 		_, out := o.Member(of.ID)
 		_, along := o.Member(join.ID)
 		x, has := o.Holder(join.ID)

@@ -204,7 +204,7 @@ func (a *ask) contactFirst(said string) error {
 
 // onOpen lets an event happen to every outing a person is out on. It is the same when it happens twice.
 func (a *ask) onOpen(p session.Person, step string, event func(o outing.Outing) outing.Event) error {
-	fs, err := a.outingsIn(crewsOf(p), func(o outing.Outing) bool { _, out := o.Member(p.ID); return out })
+	fs, err := a.outingsIn(everywhere(p), func(o outing.Outing) bool { _, out := o.Member(p.ID); return out })
 	if err != nil {
 		return err
 	}
@@ -295,7 +295,7 @@ func (a *ask) tellReleased(tx *session.Tx, w wording.Words, h session.Holder) {
 
 // holdForOthers are the people, of those out with somebody now, whose plans a contact holds as well.
 func (a *ask) holdForOthers(p session.Person, contact int64) (others []int64, err error) {
-	fs, err := a.outingsIn(crewsOf(p), func(o outing.Outing) bool { _, out := o.Member(p.ID); return out })
+	fs, err := a.outingsIn(everywhere(p), func(o outing.Outing) bool { _, out := o.Member(p.ID); return out })
 	if err != nil {
 		return nil, err
 	}
@@ -308,7 +308,7 @@ func (a *ask) holdForOthers(p session.Person, contact int64) (others []int64, er
 			if err != nil {
 				return nil, err
 			}
-			crews := append([]session.CrewID{f.crew}, crewsOf(other)...)
+			crews := append([]session.CrewID{f.crew}, everywhere(other)...)
 			for _, crew := range crews {
 				c, err := a.crewRecord(crew)
 				if err != nil {

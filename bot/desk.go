@@ -39,6 +39,8 @@ type Seer interface {
 // Sender is the chat service, for what is not worth keeping: tap answers and the typing sign; and for the files people send.
 type Sender interface {
 	Fetch(ctx context.Context, file string) ([]byte, error)
+	// Admins are the people who administer a group.
+	Admins(ctx context.Context, group int64) ([]int64, error)
 	Send(ctx context.Context, m chat.Message, edit int) chat.Sent
 	Typing(ctx context.Context, to int64, thread int)
 }
@@ -60,6 +62,7 @@ type Desk struct {
 
 	known  known // who was noted in which crew last, so that their record is not read for every line
 	bounds bounds
+	admins admins // who administers which group
 	scans  bounds // who asked of late for what all records must be read for
 	fell   bounds // who said of late that somebody fell in where nobody is out
 }
@@ -109,6 +112,9 @@ func (d *Desk) Handle(ctx context.Context, r chat.Request, cause session.Cause) 
 func (a *ask) answerRequest() (err error) {
 	if a.r.Kind == chat.KindAdded && a.r.Place.Group {
 		return a.added()
+	}
+	if a.r.Kind == chat.KindLeft && a.r.Place.Group && a.r.Gone != nil {
+		return a.memberLeft()
 	}
 	if a.r.Place.Group {
 		if err := a.noteMember(a.crew); err != nil {
@@ -160,12 +166,16 @@ func (a *ask) findCrew() error {
 	}
 	news := p.Reads(a.reads)
 	a.reads = p.Language
-	for _, crew := range p.Crews {
+	crews := p.Crews
+	if p.Crew != "" { // the one they chose, while there is anybody there
+		crews = append([]session.CrewID{p.Crew}, crews...)
+	}
+	for _, crew := range crews {
 		c, err := a.crewRecord(crew)
 		if err != nil {
 			return err
 		}
-		if c.Gone.IsZero() { // in a group that we were removed from nobody would hear of anything
+		if c.Gone.IsZero() && (!c.Met.IsZero() || crew == p.Crew) { // in a group that we were removed from nobody would hear of anything
 			a.crew = crew
 			break
 		}
@@ -438,7 +448,7 @@ func (a *ask) question(tx *session.Tx, text, hint string) {
 }
 
 func (a *ask) post(tx *session.Tx, id string, lane session.Lane, m chat.Message) {
-	say(tx, session.Entry{ID: id, Lane: lane}, m)
+	say(tx, session.Entry{ID: id, Lane: lane}, hush(tx, lane, m))
 }
 
 // say queues a message under an entry's terms.
@@ -486,9 +496,9 @@ func (d *Desk) Slow(r chat.Request) bool {
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export" || cmd == "tally") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget || p.Act == actCrew)
 	case chat.KindLook: // the others ask no feed
-		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing))
+		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing) || r.Look.Kind == string(lookout.Gone))
 	}
 	return false
 }

@@ -193,6 +193,24 @@ func (a *ask) exportCrew(w wording.Words, names []string, c *session.Crew) (out 
 		}
 		out = append(out, exported{1, l.At, w.T("export_ledge", "crew", title, "ledge", l.Name, "place", place, "day", w.Date(l.At))})
 	}
+	for _, l := range c.Ledges {
+		for _, n := range l.Notes {
+			if n.By == me {
+				out = append(out, exported{1, n.At, w.T("export_note", "crew", title, "ledge", l.Name, "text", n.Text, "day", w.Date(n.At))})
+			}
+		}
+		if l.Photo != nil && l.Photo.By == me {
+			out = append(out, exported{1, l.Photo.At, w.T("export_photo", "crew", title, "ledge", l.Name, "day", w.Date(l.Photo.At))})
+		}
+	}
+	for _, s := range c.Shares {
+		if s.Of == me || s.Taken == me {
+			out = append(out, exported{1, s.Made, w.T("export_share", "crew", title, "ledge", s.Ledge, "day", w.Date(s.Made))})
+		}
+	}
+	if n := c.Number; n != nil && mine(n.By) {
+		out = append(out, exported{1, n.At, w.T("export_number", "crew", title, "number", n.Number, "day", w.Date(n.At))})
+	}
 	for _, r := range c.Rules {
 		if mine(r.By) {
 			out = append(out, exported{1, r.Checked, w.T("export_rule", "crew", title, "fish", r.Named, "day", w.Date(r.Checked))})

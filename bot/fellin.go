@@ -128,7 +128,7 @@ func (a *ask) fellInScenes() ([]scene, error) {
 					s.at.Lat, s.at.Lon = &card.Exact.Lat, &card.Exact.Lon
 				}
 				s.zone = card.Zone
-				s.at.Access, s.at.Number, s.at.AskFor = cmp.Or(card.Access, card.Parking), card.Emergency.Number, card.Emergency.AskFor
+				s.at.Access, s.at.Number, s.at.AskFor = cmp.Or(card.Access, card.Parking), numberOf(c, card), card.Emergency.AskFor
 			}
 			scenes = append(scenes, s)
 		}

@@ -1,12 +1,14 @@
 package bot
 
 import (
+	"encoding/json"
 	"errors"
 	"slices"
 	"time"
 
 	"ledgehand/bot/chat"
 	"ledgehand/bot/wording"
+	"ledgehand/conditions/ledge"
 	"ledgehand/session"
 	"ledgehand/session/outing"
 )
@@ -91,7 +93,7 @@ func (a *ask) forgetNow() error {
 	if err != nil {
 		return err
 	}
-	f := session.Forgotten{ID: a.r.From.ID, Called: append(names, a.name())}
+	f := session.Forgotten{ID: a.r.From.ID, Called: append(names, a.name()), Card: blankCard}
 	if err := a.view(func(_ *session.Tx, _ session.Crew, w wording.Words) error {
 		f.As = w.T("somebody")
 		return nil
@@ -133,4 +135,14 @@ func (a *ask) tellForgotten(tx *session.Tx, r session.Released) {
 			a.post(tx, "", session.Urgent, m)
 		}
 	}
+}
+
+// blankCard takes a name off a card: who set its limits.
+func blankCard(raw json.RawMessage, blank func(name *string) bool) (json.RawMessage, bool) {
+	var card ledge.Card
+	if json.Unmarshal(raw, &card) != nil || !blank(&card.Limits.SetBy) {
+		return raw, false
+	}
+	next, err := json.Marshal(card)
+	return next, err == nil
 }

@@ -19,12 +19,37 @@ import (
 
 // Ledges: from a sent location, a place name or a line typed in one go, to a card the numbers can use.
 
-// ledge is /ledge: alone the list, NAME, "add ...", "name OLD = NEW", "limits NAME ...", "station NAME = PLACE", "timezone NAME = AREA/CITY".
+// ledgeEdits are the verbs of /ledge that change what the crew goes by; where a crew says so they are for its administrators. A note is
+// everybody's, and is signed.
+var ledgeEdits = []string{"add", "new", "name", "limits", "station", "timezone", "access", "waysout", "parking", "ring", "askfor", "landfish", "alias", "aliases", "photo", "import", "share"}
+
+// ledge is /ledge: alone the list, NAME, "add ...", "name OLD = NEW", "limits NAME ...", "station NAME = PLACE", "timezone NAME = AREA/CITY",
+// "alias NAME = OTHER, …", "note NAME words", "photo NAME", "import", "export", "share NAME".
 func (a *ask) ledge(args string) error {
 	verb, rest, _ := strings.Cut(strings.TrimSpace(args), " ")
-	switch strings.ToLower(verb) {
+	verb = strings.ToLower(verb)
+	if slices.Contains(ledgeEdits, verb) {
+		if ok, err := a.mayEdit(false); !ok || err != nil {
+			return err
+		}
+	}
+	switch verb {
 	case "":
 		return a.listLedges()
+	case "alias", "aliases":
+		return a.aliasLedge(rest)
+	case "note", "notes":
+		return a.noteLedge(rest)
+	case "unnote":
+		return a.unnote(rest)
+	case "photo":
+		return a.photoLedge(rest)
+	case "import":
+		return a.importLedges()
+	case "export":
+		return a.exportLedges(rest)
+	case "share":
+		return a.shareLedge(rest)
 	case "add", "new":
 		return a.addLedge(rest)
 	case "name":
@@ -35,16 +60,15 @@ func (a *ask) ledge(args string) error {
 		return a.ledgeStation(rest)
 	case "timezone":
 		return a.ledgeZone(rest)
-	case "access", "waysout", "parking", "ring", "askfor":
-		return a.ledgeSaid(strings.ToLower(verb), rest)
+	case "access", "waysout", "parking", "ring", "askfor", "landfish":
+		return a.ledgeSaid(verb, rest)
 	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		l, ok := c.LedgeNamed(args)
 		if !ok {
-			a.reply(tx, w.T("ledge_unknown", "said", wording.Clean(args, 40), "ledges", w.Names(ledgeNames(c))))
-			return nil
+			return a.noLedge(tx, c, w, args)
 		}
-		return a.showLedge(tx, w, l)
+		return a.showLedge(tx, c, w, l)
 	})
 }
 
@@ -121,8 +145,7 @@ func (a *ask) addLedge(line string) error {
 			a.reply(tx, w.T("ledge_needs_place", "name", f.Name, "example", "/ledge add "+command.LedgeExample))
 			return nil
 		case err == nil && card.Faces == nil:
-			a.reply(tx, w.T("ledge_needs_faces", "name", f.Name))
-			return nil
+			return a.askRest(tx, c, w, card, line)
 		case err != nil:
 			a.cardRefused(tx, w, err, "/ledge add "+strings.TrimSpace(line))
 			return nil
@@ -319,6 +342,7 @@ func (a *ask) renameLedge(rest string) error {
 			return err
 		}
 		next.Observed, next.Near, next.Aliases = l.Observed, l.Near, l.Aliases
+		next.Notes, next.Photo, next.From = l.Notes, l.Photo, l.From
 		for i := range c.Ledges {
 			if c.Ledges[i].Name == l.Name {
 				c.Ledges[i] = next

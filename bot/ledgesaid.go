@@ -47,6 +47,8 @@ func (a *ask) ledgeSaid(what, rest string) error {
 			if card.RescueRing = nil; said != "" {
 				card.RescueRing = &ledge.RescueRing{Where: said, LastSeen: tx.Now()}
 			}
+		case "landfish":
+			card.LandFish = said
 		case "askfor":
 			card.Emergency.AskFor = said
 		}

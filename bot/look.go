@@ -271,6 +271,10 @@ func (a *ask) tripSea(id string) error {
 
 // fillSheet puts on the hand-over sheet what the ledge card and the last conditions answer say.
 func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, card ledge.Card) error {
+	c, _, err := tx.LoadCrew()
+	if err != nil {
+		return err
+	}
 	s := &o.Sheet
 	if card.Exact != nil {
 		lat, lon := card.Exact.Lat, card.Exact.Lon
@@ -278,8 +282,8 @@ func (a *ask) fillSheet(tx *session.Tx, o *outing.Outing, led session.Ledge, car
 	}
 	s.WaysOut = strings.Join(card.WaysOut, "; ")
 	s.Access, s.Parking = card.Access, card.Parking
-	s.Number, s.AskFor = card.Emergency.Number, card.Emergency.AskFor
-	if card.RescueRing != nil {
+	s.Number, s.AskFor = numberOf(c, card), card.Emergency.AskFor
+	if card.RescueRing != nil && card.RescueRing.Gone.IsZero() {
 		s.Ring = card.RescueRing.Where
 	}
 	switch card.Signal {

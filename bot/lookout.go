@@ -29,6 +29,8 @@ func (a *ask) lookAgain() error {
 		return a.askAfter(a.r.Look.Of)
 	case lookout.Home:
 		return a.lookHome(a.r.Look.Of)
+	case lookout.Gone:
+		return a.clearGone()
 	case lookout.Berley:
 		return a.lookAtBerley(a.r.Look.Of)
 	case lookout.Ladle:
@@ -92,7 +94,8 @@ func (a *ask) lookAtTrip(id string) error {
 			return nil
 		}
 		w = w.In(t.Zone)
-		a.post(tx, "", session.Slow, chat.Message{
+		// Never hushed: it comes when people are about to set out.
+		say(tx, session.Entry{Lane: session.Slow}, chat.Message{
 			To: t.Chat, Thread: t.Thread, Text: w.TripNews(next, plan, is, news, l.report), Buttons: [][]chat.Button{newsButtons(w, next)},
 		})
 		n.Trip = id

@@ -165,16 +165,3 @@ func (a *ask) nearAnswered(crew session.CrewID) error {
 		return a.noteNear(tx, c, w, l, session.NearMiss{At: on, Text: a.r.Text, Outing: q.Args["outing"]})
 	})
 }
-
-// showLedge is /ledge NAME: what nearly went wrong there first, then the card.
-func (a *ask) showLedge(tx *session.Tx, w wording.Words, l session.Ledge) error {
-	line, err := ledgeLine(w, l, tx.Now())
-	if err != nil {
-		return err
-	}
-	if near := a.nearOf(w, l, tx.Now(), session.MostNear); near != "" {
-		line = near + "\n" + line
-	}
-	a.reply(tx, line)
-	return nil
-}

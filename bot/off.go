@@ -117,7 +117,7 @@ func (a *ask) home() error {
 	if err != nil {
 		return err
 	}
-	ended, err := a.latelyIn(crewsOf(p), func(o outing.Outing) bool {
+	ended, err := a.latelyIn(everywhere(p), func(o outing.Outing) bool {
 		m, in := o.Member(a.r.From.ID)
 		return in && m.HomeAt.IsZero() && o.Closed() && !o.Cancelled && a.cause.Now.Sub(o.ClosedAt) < aDay
 	})

@@ -18,6 +18,11 @@ import (
 // Crew settings by buttons, and what people say of themselves.
 
 func (a *ask) settings(args string) error {
+	if key, value, _ := strings.Cut(strings.TrimSpace(args), " "); value != "" {
+		if done, err := a.crewSet(key, value); done || err != nil {
+			return err
+		}
+	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		key, value, _ := strings.Cut(strings.TrimSpace(args), " ")
 		if strings.EqualFold(key, "zone") && value != "" {
@@ -67,10 +72,11 @@ func (a *ask) settingsPanel(tx *session.Tx, c session.Crew) {
 	for _, name := range ledgeZones(c) {
 		zones = append(zones, []chat.Button{button(mark(c.Zone == name, name), actZone, r, name)})
 	}
+	lines, more := moreSettings(w, tx, c, mark)
 	a.post(tx, "", session.Slow, chat.Message{
 		To: a.r.Place.ID, Thread: a.r.Place.Thread, Panel: "settings", Repost: a.r.Kind == chat.KindText,
-		Text:    w.T("settings", "zone", z, "area", orDash(c.Area)),
-		Buttons: append([][]chat.Button{row, langs}, zones...),
+		Text:    w.T("settings", "zone", z, "area", orDash(c.Area)) + "\n" + strings.Join(lines, "\n"),
+		Buttons: append(append([][]chat.Button{row, langs}, more...), zones...),
 	})
 }
 

@@ -49,6 +49,9 @@ func (a *ask) placeNamed(text string) error {
 // setup begins a ledge at a place. exact is nil when only a town is known: then nobody ashore is given a position
 // that is not one.
 func (a *ask) setup(exact *measure.Position, near measure.Position, name string) error {
+	if ok, err := a.mayEdit(false); !ok || err != nil {
+		return err
+	}
 	st, ok := tide.Choose(near)
 	zones := tide.ZonesAt(near, a.cause.Now)
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
@@ -90,7 +93,7 @@ func (a *ask) askClock(tx *session.Tx, w wording.Words, q session.Pending) {
 	for i, z := range strings.Fields(q.Args["zones"]) {
 		rows = append(rows, []chat.Button{button(wording.Plain(zoneWords(w, z, tx.Now())), actSetClock, ref(tx.Crew, ""), strconv.Itoa(i))})
 	}
-	a.setupPanel(tx, w.T("ask_clock", "name", q.Args["name"]), rows)
+	a.setupPanel(tx, w.T("ask_clock", "name", q.Args["name"]), a.stoppable(tx, w, rows))
 }
 
 // setClock takes the zone of the ledge being set up.
@@ -104,11 +107,7 @@ func (a *ask) setClock(arg string) error {
 			return nil
 		}
 		q.Args["zone"] = zones[i]
-		c.Ask(q)
-		if err := tx.PutCrew(c); err != nil {
-			return err
-		}
-		return a.askFaces(tx, w, q)
+		return a.setupNext(tx, c, w, q)
 	})
 }
 
@@ -132,7 +131,7 @@ func (a *ask) askFaces(tx *session.Tx, w wording.Words, q session.Pending) error
 	}
 	text := w.T("ask_faces", "name", q.Args["name"], "station", st.Name, "km", w.Km(measure.DistanceKm(near, st.Position)),
 		"doubts", wording.HTML(w.TideDoubts(tide.DoubtsOf(near, st.ID))))
-	a.setupPanel(tx, text, rows)
+	a.setupPanel(tx, text, a.stoppable(tx, w, rows))
 	return nil
 }
 
@@ -163,22 +162,7 @@ func (a *ask) setFaces(arg string) error {
 			return nil
 		}
 		q.Args["faces"] = arg
-		c.Ask(q)
-		if err := tx.PutCrew(c); err != nil {
-			return err
-		}
-		st, err := tide.Find(q.Args["station"])
-		if err != nil {
-			return err
-		}
-		r := ref(tx.Crew, "")
-		rows := make([][]chat.Button, 2)
-		for i, m := range []int{1, 2, 3, 4, 5, 6, 8, 10} {
-			rows[i/4] = append(rows[i/4], button(w.Height(float64(m)), actSetLip, r, "l"+strconv.Itoa(m)))
-		}
-		rows = append(rows, []chat.Button{button(w.T("b_unmeasured"), actSetLip, r, "l-")})
-		a.setupPanel(tx, w.T("ask_lip", "name", q.Args["name"], "dir", w.Compass(float64(deg)), "datum", st.Datum), rows)
-		return nil
+		return a.setupNext(tx, c, w, q)
 	})
 }
 
@@ -202,17 +186,7 @@ func (a *ask) setLip(arg string) error {
 				return nil
 			}
 			q.Args["lip"] = h
-			c.Ask(q)
-			if err := tx.PutCrew(c); err != nil {
-				return err
-			}
-			r := ref(tx.Crew, "")
-			a.setupPanel(tx, w.T("ask_foot", "name", q.Args["name"]), [][]chat.Button{
-				{button(w.T("b_foot_deep"), actSetLip, r, "deep")},
-				{button(w.T("b_foot_shallow"), actSetLip, r, "shallow")},
-				{button(w.T("b_foot_slope"), actSetLip, r, "slope")},
-			})
-			return nil
+			return a.setupNext(tx, c, w, q)
 		})
 	}
 	foot, ok := feet[arg]
@@ -229,6 +203,12 @@ func (a *ask) setLip(arg string) error {
 		card, err := draftCard(q, foot.cot, foot.depth, tx.Now())
 		if err != nil {
 			return err
+		}
+		card = onto(c, card)
+		if f, err := command.LedgeCard(q.Args["line"]); err == nil {
+			if typed, err := typedToo(card, f, tx.Now()); err == nil {
+				card = typed
+			}
 		}
 		led, err = a.ledgeOf(card)
 		return err

@@ -9,6 +9,7 @@ import (
 	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
+	"ledgehand/session/lookout"
 	"ledgehand/session/outing"
 	"ledgehand/session/trip"
 )
@@ -20,7 +21,7 @@ var Commands = []string{
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
 	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "bag", "freezer", "rule", "rules", "tally",
-	"ledge", "settings", "me", "about", "privacy", "export", "forget", "help",
+	"ledge", "settings", "crew", "me", "about", "privacy", "export", "forget", "help",
 }
 
 // text answers a written line: a command, the answer to a question of ours, or in private nothing we understand.
@@ -31,6 +32,15 @@ func (a *ask) text() error {
 	}
 	if command.FellIn(cmd, Commands) {
 		return a.fellIn(args)
+	}
+	was := a.crew
+	if err := a.crewByLedge(cmd, args); err != nil {
+		return err
+	}
+	if a.crew == was {
+		if asked, err := a.whichCrew(cmd); asked || err != nil {
+			return err
+		}
 	}
 	switch cmd {
 	case "start":
@@ -120,6 +130,8 @@ func (a *ask) text() error {
 		return a.ledge(args)
 	case "settings":
 		return a.settings(args)
+	case "crew":
+		return a.chooseCrew()
 	case "me":
 		return a.me(args)
 	case "who":
@@ -186,6 +198,11 @@ func (a *ask) plain() error {
 	}
 	if asked && toUs && q.What == "fish" {
 		if done, err := a.fishNamed(q); done || err != nil {
+			return err
+		}
+	}
+	if asked && toUs {
+		if done, err := a.ledgeAnswered(q); done || err != nil {
 			return err
 		}
 	}
@@ -348,13 +365,27 @@ func (a *ask) tap() error {
 		return a.setLip(p.Arg)
 	case actForget:
 		return a.forgetNow()
+	case actNoteUndo:
+		return a.takeBackNote(crew, id)
+	case actImport:
+		return a.importTapped(p.Arg)
+	case actTakeLedge:
+		return a.takeLedge(crew, id)
+	case actRing:
+		return a.onRing(crew, id, p.Arg)
+	case actEdit, actQuiet:
+		return a.crewSetting(p.Act, p.Arg)
+	case actCrew:
+		return a.crewChosen(crew)
+	case actSetStop:
+		return a.setupStop()
 	}
 	return a.oldPanel()
 }
 
 // checkedByRecord are the acts that an outing, a watch or an invitation itself allows to those it knows.
 var checkedByRecord = []string{
-	actOff, actOffAll, actHome, actMore, actOther, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger, actAfter,
+	actOff, actOffAll, actHome, actMore, actOther, actPlan, actAck, actLetGo, actJacket, actSignal, actAccept, actDecline, actWave, actUnwave, actStopWatch, actLonger, actAfter, actRing,
 }
 
 func oneOf(s string, allowed ...string) string {
@@ -460,6 +491,9 @@ func (a *ask) added() error {
 		if err := a.groupSpeaks(tx, c, outing.Reached{Chat: a.r.Place.ID}); err != nil {
 			return err
 		}
+		if err := a.endLookout(tx, lookout.Gone, goneOf); err != nil {
+			return err
+		}
 		c.Chat, c.Group = a.r.Place.ID, true
 		if err := tx.PutCrew(c); err != nil {
 			return err
@@ -488,6 +522,9 @@ func (a *ask) removed() error {
 			}
 			c.Gone = tx.Now()
 			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+			if err := tx.PutLookout(lookout.ForGone(goneOf, c.Gone.Add(session.GoneKept), tx.Now())); err != nil {
 				return err
 			}
 			name := c.Title

@@ -23,7 +23,7 @@ func (d *Desk) Elsewhere(ctx context.Context, r chat.Request, s session.Shard, n
 	}
 	p.ID = r.From.ID // somebody never met has no record
 	var out []session.Shard
-	for _, crew := range crewsOf(p) {
+	for _, crew := range everywhere(p) {
 		chat := r.From.ID
 		if crew != session.CrewOf(chat) {
 			c, err := a.crewRecord(crew)

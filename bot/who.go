@@ -17,13 +17,13 @@ func (a *ask) who() error {
 		if err != nil {
 			return err
 		}
-		crews = append(crews, crewsOf(p)...)
+		crews = append(crews, everywhere(p)...)
 		for _, h := range p.Holds {
 			of, err := a.person(h.Of)
 			if err != nil {
 				return err
 			}
-			theirs = append(append(theirs, h.Crew), crewsOf(of)...)
+			theirs = append(append(theirs, h.Crew), everywhere(of)...)
 		}
 	}
 	os, err := a.latelyIn(crews, func(outing.Outing) bool { return true })

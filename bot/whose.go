@@ -33,13 +33,13 @@ func (a *ask) everyOuting(want func(o outing.Outing) bool) ([]found, error) {
 	if err != nil {
 		return nil, err
 	}
-	crews := append([]session.CrewID{a.crew}, crewsOf(p)...)
+	crews := append([]session.CrewID{a.crew}, everywhere(p)...)
 	for _, h := range p.Holds {
 		of, err := a.person(h.Of)
 		if err != nil {
 			return nil, err
 		}
-		crews = append(append(crews, h.Crew), crewsOf(of)...)
+		crews = append(append(crews, h.Crew), everywhere(of)...)
 	}
 	return a.outingsIn(crews, want)
 }
@@ -54,7 +54,7 @@ func (a *ask) ownOutings(want func(o outing.Outing) bool) ([]found, error) {
 	if err != nil {
 		return nil, err
 	}
-	there, err := a.outingsIn(slices.DeleteFunc(crewsOf(p), func(c session.CrewID) bool { return c == a.crew }), want)
+	there, err := a.outingsIn(slices.DeleteFunc(everywhere(p), func(c session.CrewID) bool { return c == a.crew }), want)
 	return append(here, there...), err
 }
 

@@ -77,6 +77,10 @@ type Crew struct {
 
 	Tally  *Tally         `json:"tally,omitempty"`  // how what was caught is summed up; nil: as usual
 	Ladder *outing.Ladder `json:"ladder,omitempty"` // when who is told of the late; nil: as usual
+	Edit   string         `json:"edit,omitempty"`   // who may change ledges and limits: EditAdmins, or "" for all
+	Number *Number        `json:"number,omitempty"` // whom to call where a ledge's card does not say
+	Quiet  *Quiet         `json:"quiet,omitempty"`  // hours in which what is not urgent makes no sound
+	Shares []LedgeShare   `json:"shares,omitempty"` // links by which a ledge's card is taken over
 	Met    time.Time      `json:"met"`
 	Gone   time.Time      `json:"gone,omitzero"` // we were removed from the chat
 }
@@ -109,6 +113,9 @@ type Ledge struct {
 	Card     json.RawMessage `json:"card"`
 	Observed []Observed      `json:"observed,omitempty"` // what watches and reports taught
 	Near     []NearMiss      `json:"near,omitempty"`     // oldest first
+	Notes    []LedgeNote     `json:"notes,omitempty"`    // oldest first
+	Photo    *LedgePhoto     `json:"photo,omitempty"`
+	From     string          `json:"from,omitempty"` // who shared its card with us
 	By       string          `json:"by,omitempty"`
 	At       time.Time       `json:"at"`
 }
@@ -384,6 +391,15 @@ func (c *Crew) PutLedge(l Ledge) {
 	if l.Aliases == nil {
 		l.Aliases = c.Ledges[i].Aliases
 	}
+	if l.Notes == nil {
+		l.Notes = c.Ledges[i].Notes
+	}
+	if l.Photo == nil {
+		l.Photo = c.Ledges[i].Photo
+	}
+	if l.From == "" {
+		l.From = c.Ledges[i].From
+	}
 	c.Ledges[i] = l
 }
 
@@ -394,6 +410,8 @@ type Person struct {
 	Name    string    `json:"name"`
 	Private bool      `json:"private,omitempty"` // they pressed Start: we may write to them
 	Crews   []CrewID  `json:"crews,omitempty"`   // newest first
+	Crew    CrewID    `json:"crew,omitempty"`    // the one they chose for what they write in private
+	Left    []CrewID  `json:"left,omitempty"`    // crews they left; an outing of theirs may be open there
 	Holds   []Hold    `json:"holds,omitempty"`   // whose plans they hold
 	Seen    time.Time `json:"seen"`
 	Order   []int64   `json:"order,omitempty"` // ids of their shore contacts, in the order in which they are alarmed; others follow
@@ -428,6 +446,7 @@ func (p *Person) In(c CrewID) bool {
 	if len(p.Crews) > 0 && p.Crews[0] == c {
 		return false
 	}
+	p.Left = slices.DeleteFunc(slices.Clone(p.Left), func(x CrewID) bool { return x == c })
 	rest := slices.DeleteFunc(slices.Clone(p.Crews), func(x CrewID) bool { return x == c })
 	p.Crews = append([]CrewID{c}, rest[:min(len(rest), mostCrews-1)]...)
 	return true

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -85,6 +86,14 @@ func (s *Service) NamesOf(ctx context.Context, id int64) (names []string, err er
 			for _, i := range v.Invites {
 				add(i.Of == id, i.Name)
 			}
+			for _, s := range v.Shares {
+				add(s.Of == id, s.Name)
+			}
+			for _, l := range v.Ledges {
+				for _, n := range l.Notes {
+					add(n.By == id, n.Name)
+				}
+			}
 		case *outing.Outing:
 			for _, n := range v.NamesOf(id) {
 				add(true, n)
@@ -125,6 +134,8 @@ type Forgotten struct {
 	ID     int64
 	Called []string // by which names: NamesOf
 	As     string   // what stands in a record instead of a name
+	// Card puts the word for somebody in the place of a name of theirs on a ledge's card, which is not looked into here; nil leaves cards alone.
+	Card func(card json.RawMessage, blank func(name *string) bool) (json.RawMessage, bool)
 }
 
 // Released are the plans that are held no more because somebody is forgotten.
@@ -332,7 +343,18 @@ type dropped struct{}
 
 // crew takes them out of a crew's record.
 func (f Forgotten) crew(c *Crew) (r Released, changed bool) {
-	n := len(c.Members) + len(c.Holders) + len(c.Invites) + len(c.Pending)
+	n := len(c.Members) + len(c.Holders) + len(c.Invites) + len(c.Pending) + len(c.Shares)
+	c.Shares = slices.DeleteFunc(slices.Clone(c.Shares), func(s LedgeShare) bool { return s.Of == f.ID })
+	for i := range c.Shares {
+		if c.Shares[i].Taken == f.ID {
+			c.Shares[i].Taken, changed = -1, true
+		}
+	}
+	if c.Number != nil {
+		x := *c.Number
+		changed = f.blank(&x.By) || changed
+		c.Number = &x
+	}
 	c.Members = slices.DeleteFunc(slices.Clone(c.Members), func(m Member) bool { return m.ID == f.ID })
 	for _, h := range c.Holders {
 		switch f.ID {
@@ -364,11 +386,13 @@ func (f Forgotten) crew(c *Crew) (r Released, changed bool) {
 		}
 		return p.Who == f.ID || p.Chat == f.ID
 	})
-	changed = changed || len(c.Members)+len(c.Holders)+len(c.Invites)+len(c.Pending) != n
+	changed = changed || len(c.Members)+len(c.Holders)+len(c.Invites)+len(c.Pending)+len(c.Shares) != n
 	c.Ledges, c.Rules = slices.Clone(c.Ledges), slices.Clone(c.Rules)
 	for i := range c.Ledges {
 		l := &c.Ledges[i]
 		changed = f.blank(&l.By) || changed
+		changed = f.blank(&l.From) || changed
+		changed = f.ledge(l) || changed
 		l.Observed = slices.Clone(l.Observed)
 		for j := range l.Observed {
 			changed = f.blank(&l.Observed[j].By) || changed
@@ -382,6 +406,21 @@ func (f Forgotten) crew(c *Crew) (r Released, changed bool) {
 	}
 	r.Crew = *c
 	return r, changed
+}
+
+// ledge takes what they wrote and sent of a ledge away.
+func (f Forgotten) ledge(l *Ledge) (changed bool) {
+	n := len(l.Notes)
+	l.Notes = slices.DeleteFunc(slices.Clone(l.Notes), func(x LedgeNote) bool { return x.By == f.ID })
+	if l.Photo != nil && l.Photo.By == f.ID {
+		l.Photo, changed = nil, true
+	}
+	if f.Card != nil {
+		if card, blanked := f.Card(l.Card, f.blank); blanked {
+			l.Card, changed = card, true
+		}
+	}
+	return changed || len(l.Notes) != n
 }
 
 // blank puts the word for somebody in the place of a name of theirs.

@@ -196,7 +196,7 @@ func (s *Server) MigrateUnseen(group, newID int64) (tell func()) {
 
 func (s *Server) migrate(group, newID int64) (notes []map[string]any) {
 	old := s.room(group)
-	fresh := &room{id: newID, title: old.title, members: maps.Clone(old.members), bot: old.bot, muted: old.muted, topics: map[int]bool{}}
+	fresh := &room{id: newID, title: old.title, members: maps.Clone(old.members), admins: old.admins, bot: old.bot, muted: old.muted, topics: map[int]bool{}}
 	s.rooms[newID] = fresh
 	who := s.people[slices.Sorted(maps.Keys(old.members))[0]]
 	out := s.newLine(old, &line{from: who, extra: map[string]any{"migrate_to_chat_id": newID}})

@@ -31,7 +31,8 @@ type room struct {
 	id       int64
 	title    string
 	members  map[int64]bool
-	bot      string // the bot's status as the Bot API words it; "" in private chats
+	admins   []int64 // the owner first
+	bot      string  // the bot's status as the Bot API words it; "" in private chats
 	muted    bool
 	movedTo  int64
 	deleted  bool

@@ -115,6 +115,7 @@ var methods = map[string]method{
 	"answerCallbackQuery":    (*Server).answerCallbackQuery,
 	"setMyCommands":          (*Server).setMyCommands,
 	"sendChatAction":         (*Server).sendChatAction,
+	"getChatAdministrators":  (*Server).getChatAdministrators,
 	"setWebhook":             (*Server).setWebhook,
 	"deleteWebhook":          (*Server).deleteWebhook,
 	"getWebhookInfo":         (*Server).getWebhookInfo,

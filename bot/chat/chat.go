@@ -19,6 +19,7 @@ const (
 	KindFix      Kind = "fix"      // a location sent before has moved: it is shared live
 	KindAdded    Kind = "added"    // the bot was added to a group
 	KindRemoved  Kind = "removed"  // the bot was removed or blocked
+	KindLeft     Kind = "left"     // a person left a group, or was thrown out of it; Gone says who
 	KindMoved    Kind = "moved"    // the chat got another id; MovedTo holds it
 	KindEdited   Kind = "edited"   // an earlier line was changed: never run twice
 	KindOther    Kind = "other"    // nothing we act on
@@ -80,6 +81,7 @@ type Request struct {
 	Photo   string    `json:"photo,omitempty"` // the service's reference to the largest size
 	File    *File     `json:"file,omitempty"`  // a file sent; Text is then its caption
 	MovedTo int64     `json:"moved_to,omitempty"`
+	Gone    *Person   `json:"gone,omitempty"` // who left the group
 	Outcome *Outcome  `json:"outcome,omitempty"`
 	Look    *Look     `json:"look,omitempty"`
 	Deaf    *Deaf     `json:"deaf,omitempty"`

@@ -27,3 +27,6 @@ var (
 	ErrFileTooBig = errors.New("file is larger than is read here")
 	ErrFileGone   = errors.New("the service does not have that file any more")
 )
+
+// ErrNotIn means that we are not in a chat any more, or that there is no such chat.
+var ErrNotIn = errors.New("not in that chat")

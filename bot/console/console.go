@@ -320,3 +320,15 @@ func (r *Room) Typing(context.Context, int64, int) {
 	defer r.mu.Unlock()
 	fmt.Fprintln(r.Out, "    …looking")
 }
+
+// Admins are the people who administer the group: here everybody does.
+func (r *Room) Admins(context.Context, int64) ([]int64, error) {
+	r.mu.Lock()
+	people := slices.Clone(r.people)
+	r.mu.Unlock()
+	var out []int64
+	for _, p := range people {
+		out = append(out, r.id(p))
+	}
+	return out, nil
+}

@@ -70,6 +70,14 @@ func decodeMessage(r *chat.Request, u envelope, me Me) error {
 		r.Place.ID = m.MovedFrom
 		return nil
 	}
+	if m.Left != nil {
+		// Of us my_chat_member tells; of other bots nothing is kept. Who took them out does not matter.
+		if u.kind == updMessage && !placeholder(*m.Left) && m.Left.ID != 0 {
+			gone := person(*m.Left)
+			r.Kind, r.Gone = chat.KindLeft, &gone
+		}
+		return nil
+	}
 	r.Message = m.ID
 	if m.From != nil {
 		r.From = person(*m.From)

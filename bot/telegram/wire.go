@@ -30,6 +30,7 @@ type message struct {
 	Caption   string                 `json:"caption"`
 	CaptionEs []models.MessageEntity `json:"caption_entities"`
 	Location  *models.Location       `json:"location"`
+	Left      *models.User           `json:"left_chat_member"`
 	MovedTo   int64                  `json:"migrate_to_chat_id"`
 	MovedFrom int64                  `json:"migrate_from_chat_id"`
 }

@@ -163,6 +163,8 @@ func prefixes(t testing.TB) map[string][]string {
 		"cmd_":         commands(),
 		"after_water_": words(constants(t, "../../session/after/after.go", "Water"), nil), "b_after_water_": words(constants(t, "../../session/after/after.go", "Water"), nil),
 		"after_wet_": words(constants(t, "../../session/after/after.go", "Wet"), nil), "b_after_wet_": words(constants(t, "../../session/after/after.go", "Wet"), nil),
+		"alias_not_": {"long", "taken", "word"}, "import_file_": {"format", "broken", "odd", "system"},
+		"b_ring_":      words(constants(t, "../../session/after/ring.go", "Ring"), nil),
 		"jacket_":      {"yes", "no", "unknown"},
 		"jacket_word_": {"yes", "no", "unknown"},
 		"signal_":      {"no", "patchy"},

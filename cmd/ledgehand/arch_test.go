@@ -59,6 +59,7 @@ var layers = map[string]struct {
 	"bot/command":          {[]string{"conditions/measure", "session/catch/names"}, "text to values"},
 	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/rules", "session/catch/tally", "session/after", "session/berley", "session/notice"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
+	"bot/places":           {[]string{"conditions/measure"}, "files of places, and nothing of ledges"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
 	"bot/vitals":           {[]string{"bot/chat", "session"}, "hears words and instants, and holds nobody up"},
 	"bot/telegram":         {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
@@ -66,7 +67,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "bot/places", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -76,7 +77,7 @@ var layers = map[string]struct {
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
 	"session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight",
-	"bot/command", "bot/wording", "bot/picture", "bot/ical",
+	"bot/command", "bot/wording", "bot/picture", "bot/ical", "bot/places",
 }
 
 var impureImports = []string{"context", "os", "net", "net/http", "log", "log/slog", "os/exec", "syscall"}

@@ -150,8 +150,9 @@ type mute struct{}
 func (mute) Send(context.Context, chat.Message, int) chat.Sent {
 	return chat.Sent{Result: chat.ResultSent}
 }
-func (mute) Typing(context.Context, int64, int)            {}
-func (mute) Fetch(context.Context, string) ([]byte, error) { return nil, chat.ErrFileGone }
+func (mute) Typing(context.Context, int64, int)             {}
+func (mute) Fetch(context.Context, string) ([]byte, error)  { return nil, chat.ErrFileGone }
+func (mute) Admins(context.Context, int64) ([]int64, error) { return nil, nil }
 
 // benchUpdate lets groups say "/out" and "/off" in turn. An op is one raw update: stored, read, understood, handled, its effect
 // committed. Beside each op the same count of bare round trips is taken, by turns, so that both see the same machine: an empty script

@@ -18,7 +18,7 @@ const (
 )
 
 // traces are what may be left of them: their number in both its forms, their names, phone and car.
-var traces = []string{strconv.FormatInt(vale, 10), strconv.FormatInt(vale, 36), "valezed", "olderzed", "555 0177", "redvan", "tealhood"}
+var traces = []string{strconv.FormatInt(vale, 10), strconv.FormatInt(vale, 36), "valezed", "olderzed", "555 0177", "redvan", "tealhood", "gutterzed"}
 
 func (g *guarded) tracesIn(t *testing.T) (left []string) {
 	t.Helper()
@@ -60,6 +60,12 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(vale, vale, "/trip calendar")
 	g.writes(crew, vale, "/catch 2 kelp greenling 31 28 kept 1")
 	g.writes(crew, ana, "/catch valezed 1 kelp greenling 40")
+	g.writes(crew, vale, "/ledge note Anvil land fish at the gutterzed")
+	g.writes(crew, vale, "/ledge limits Anvil swell 2")
+	g.writes(crew, vale, "/settings number 911, a sign on the path")
+	g.server.SendPhoto(crew, vale, "/ledge photo Anvil")
+	g.rest()
+	g.writes(crew, vale, "/ledge share Long Step")
 	g.writes(vale, vale, "/me phone +00 555 0177")
 	g.writes(vale, vale, "/me car redvan")
 	g.writes(vale, vale, "/me wearing tealhood")
@@ -97,7 +103,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	// What is shown to them before: all of it, and of others no more than names.
 	g.writes(vale, vale, "/export")
 	for _, words := range []string{"You: Valezed, number " + traces[0], "Crew The crew: you are Valezed; phone +00 555 0177; car redvan; wearing tealhood", "ledge Inlet at 38.97000", "ledge Long Step at 38.96120",
-		"rule for greenling", "Valezed, 4 opaleye", "Mo holds your plans", "You hold the plans of Ana", "Outing", "Ana and Valezed", "said at", "took an alert on", "ashore, with the plan",
+		"rule for greenling", "Valezed, 4 opaleye", "your note on Anvil", "a photo of Anvil by you", "shares Long Step", "emergency number 911 set by you", "Mo holds your plans", "You hold the plans of Ana", "Outing", "Ana and Valezed", "said at", "took an alert on", "ashore, with the plan",
 		"Trip 15 Mar 2026, Anvil", "you bring throw line", "The calendar file of a planned trip went to you alone", "Watch 14 Mar 2026 08:14, Long Step", "Olderzed, 1 kelp greenling 33 cm, kept 1", "Valezed, 2 kelp greenling 31 cm 28 cm, kept 1"} {
 		if _, ok := g.said(vale, words); !ok {
 			t.Errorf("an export lacks %q:\n%s", words, g)

@@ -245,7 +245,16 @@ func TestCaps(t *testing.T) {
 		t.Errorf("the last links: %q", g.texts(ana, 0))
 	}
 	many(14, func(i int) string { return fmt.Sprintf("/ledge name L0 = L%d", 100+i) })
+	many(34, func(i int) string { return fmt.Sprintf("/ledge note L1 note %d", i) })
+	last("I keep 30 notes a ledge")
+	many(1, func(int) string { return "/ledge alias L1 = aa, bb, cc, dd, ee, ff, gg, hh, ii, jj, kk" })
+	last("At most 10 other names a ledge")
+	many(7, func(int) string { return "/ledge share L1" })
+	last("You made 5 such links within a day")
 	c := g.crewRecord(session.CrewOf(crew))
+	if l, _ := c.LedgeNamed("L1"); len(l.Notes) != 30 || len(c.Shares) > 5 {
+		t.Errorf("%d notes and %d shares, want 30 and up to 5", len(l.Notes), len(c.Shares))
+	}
 	if len(c.Ledges) != 60 || len(c.Trips) != 12 || len(c.Rules) > 60 {
 		t.Errorf("%d ledges, %d trips, %d rules, want 60, 12 and up to 60", len(c.Ledges), len(c.Trips), len(c.Rules))
 	}

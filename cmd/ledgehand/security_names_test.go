@@ -58,6 +58,10 @@ func TestHostileNames(t *testing.T) {
 			g.writes(crew, ana, "/out Anvil back in 2 hours") // where that was asked about
 			g.burst(crew, ana, "/more 5 "+name, "/more 6 "+name, "/more 7 "+name)
 			g.writes(crew, ana, "/watch Anvil "+name)
+			g.writes(crew, ana, "/ledge note Anvil "+name)
+			g.writes(crew, ana, "/ledge alias Anvil = "+name+" rock")
+			g.writes(crew, ana, "/settings number 911, "+name)
+			g.writes(crew, ana, "/ledge Anvil")
 			g.writes(mo, mo, "/plan")
 			must(t, g.until(t.Context(), g.now().Add(3*60*60*1e9)))
 			if _, ok := g.said(mo, "has not checked in"); !ok {
@@ -88,7 +92,7 @@ func TestLongestLines(t *testing.T) {
 			g.starts(ana, "")
 			g.writes(crew, ana, anvil)
 			var lines []string
-			for _, cmd := range []string{"out Anvil back in 2 hours with", "more 5", "me phone", "me car", "bring", "trip Anvil tomorrow 8am til 11am", "trip Anvil", "ledge add", "ledge name Anvil =", "ledge limits Anvil",
+			for _, cmd := range []string{"out Anvil back in 2 hours with", "more 5", "me phone", "me car", "bring", "trip Anvil tomorrow 8am til 11am", "trip Anvil", "ledge add", "ledge name Anvil =", "ledge limits Anvil", "ledge alias Anvil =", "ledge note Anvil", "ledge unnote Anvil", "ledge photo", "ledge share", "ledge export", "ledge import", "ledge ring Anvil =", "settings number 112,", "settings quiet", "settings edit", "crew",
 				"ledge station Anvil =", "ledge timezone Anvil =", "catch", "rule", "conditions", "hours", "tide", "light", "watch", "start", "settings zone", "settings area", "planb", "off", "help", ""} {
 				text := "/" + cmd + " "
 				for n := 4096 - len(text); n >= len([]rune(unit)); n -= len([]rune(unit)) * max(1, len(unit)/4) {
@@ -108,7 +112,7 @@ func TestNothingTypedIsPartOfALinkOrAKey(t *testing.T) {
 	const word = "zanzibar"
 	g := guard(t, stageParts{}, map[int64]string{ana: word, bram: word}, word)
 	g.starts(ana, word)
-	for _, l := range []string{"/ledge add " + word + " at 38.9546 -123.7406 lip 6.1 faces 270", "/me car " + word, "/trip tomorrow 8am til 11am", "/bring " + word, "/conditions", "/out back in 2 hours with " + word, "/catch 2 " + word, "/" + word, "/start c_" + word + "_" + word} {
+	for _, l := range []string{"/ledge add " + word + " at 38.9546 -123.7406 lip 6.1 faces 270", "/me car " + word, "/trip tomorrow 8am til 11am", "/bring " + word, "/ledge note " + word + " " + word, "/ledge alias " + word + " = the " + word, "/ledge share " + word, "/settings number 112, " + word, "/conditions", "/out back in 2 hours with " + word, "/catch 2 " + word, "/" + word, "/start c_" + word + "_" + word} {
 		g.writes(crew, ana, l)
 		g.writes(ana, ana, l)
 	}

@@ -88,12 +88,13 @@ func (g *guarded) refs() (out []string) {
 var acts = []string{
 	"off", "offall", "home", "more", "plan", "ack", "letgo", "accept", "decline", "wave", "unwave", "stopw", "say", "bring", "calloff", "tsea", "go",
 	"cond", "why", "tide", "light", "undo", "kept", "units", "lang", "zone", "clock", "faces", "lip", "jacket", "signal", "time", "nosuch",
+	"noteundo", "import", "takel", "ring", "edit", "quiet", "crew", "setstop",
 }
 
 // args are what a button can carry, ours and nonsense.
 var args = []string{
 	"", "30", "all", "trying", "called", "yes", "in", "throw line", "imperial", "en", "America/Los_Angeles", "1", "0", "-1", "270", "l4", "lNaN", "lInf", "l1e308", "l-", "deep",
-	"@hljd0", "@zzzzzzzzzzzz", "@-zzzzzzzzzzzz", "#0.hljd0.hlji0", "#99.zzzzzzz.0", "#-1.1.2", "9223372036854775807h", "-5", "1xyz", "\xff\xfe", "\x00",
+	"@hljd0", "@zzzzzzzzzzzz", "@-zzzzzzzzzzzz", "#0.hljd0.hlji0", "#99.zzzzzzz.0", "#-1.1.2", "admins", "off", "22-7", "gone", "stop", "9223372036854775807h", "-5", "1xyz", "\xff\xfe", "\x00",
 }
 
 // A stranger in private, with every act on everything there is, changes nothing and reads nothing; each tap is answered.

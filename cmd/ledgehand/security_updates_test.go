@@ -152,8 +152,9 @@ type deaf struct{}
 func (deaf) Send(context.Context, chat.Message, int) chat.Sent {
 	return chat.Sent{Result: chat.ResultSent, Message: 1}
 }
-func (deaf) Typing(context.Context, int64, int)            {}
-func (deaf) Fetch(context.Context, string) ([]byte, error) { return nil, chat.ErrFileGone }
+func (deaf) Typing(context.Context, int64, int)             {}
+func (deaf) Fetch(context.Context, string) ([]byte, error)  { return nil, chat.ErrFileGone }
+func (deaf) Admins(context.Context, int64) ([]int64, error) { return nil, nil }
 
 // bench is a house without a chat service, for many updates in a row.
 type bench struct {

@@ -36,9 +36,13 @@ import (
 //	[Fri 19:04] ana shares 38.9546 -123.7406     shares a live location for eight hours; "ana moves …", "ana stops …" go on with it
 //	[Fri 19:04] ana pictures> /catch 2 tailor    sends a photo with a caption; "pictures-answers>" as a reply to the bot
 //	[Fri 19:04] ana sends stories/x.json> /rules sends that file of testdata with a caption
+//	[Fri 19:04] ana photographs /ledge photo A   sends a photo with a caption; "ana shoots" replies with one to the bot's newest message
+//	[Fri 19:04] ana administers                  is made one of the group's administrators
+//	[Fri 19:04] ana leaves                       leaves the group
 //	[Fri 19:04] ana forwards /off                passes on somebody else's line
 //	[Fri 19:04] ana hidden> /off                 writes as an anonymous admin
 //	[Fri 19:05] bot joins | bot stops | bot goes on   nothing of the bot moves in between; Telegram keeps what is written
+//	[Fri 19:05] bot goes                         it is put out of the group
 //	[Fri 19:05] group moves                      it gets another id, and is "crew" under that one
 //	[Fri 19:06] sea higher 2.5                   the sea turns: story_sea_test.go
 //	[Fri 19:06] raw {…}                          an update as it is
@@ -225,6 +229,10 @@ func (s *story) do(line string) error {
 	if line == "wait" {
 		return nil
 	}
+	if line == "bot goes" {
+		s.server.RemoveBot(storyGroup, 201)
+		return nil
+	}
 	if line == "bot joins" {
 		s.server.AddBot(storyGroup, 201) // the first of the people
 		return nil
@@ -286,6 +294,15 @@ func (s *story) do(line string) error {
 		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", path))
 		s.server.SendFile(where, id, caption, filepath.Base(path), data)
 		return err
+	case "photographs":
+		s.server.SendPhoto(where, id, what)
+	case "shoots":
+		posts := s.server.Messages(where)
+		s.server.SendPhoto(where, id, "", bottest.ReplyTo(posts[len(posts)-1].ID))
+	case "administers":
+		s.server.MakeAdmin(s.group, id)
+	case "leaves":
+		s.server.Leave(s.group, id, id)
 	case "pins":
 		lat, lon, err := degrees(what)
 		s.server.SendPlace(where, id, lat, lon)

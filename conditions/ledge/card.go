@@ -110,6 +110,7 @@ func (a *Answer) UnmarshalText(b []byte) error {
 type RescueRing struct {
 	Where    string    `json:"where"`
 	LastSeen time.Time `json:"last_seen,omitzero"`
+	Gone     time.Time `json:"gone,omitzero"` // somebody looked, and it was not there
 }
 
 // Emergency is whom to ring here.

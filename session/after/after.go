@@ -25,6 +25,7 @@ type Report struct {
 	Hours  []Hour    `json:"hours,omitempty"`
 	SeaAt  time.Time `json:"sea_at,omitzero"` // when the newest of Hours were fetched
 	Asked  time.Time `json:"asked,omitzero"`
+	Ring   bool      `json:"ring,omitempty"` // whether the rescue ring still hangs there is asked too
 	People []Person  `json:"people,omitempty"`
 }
 
@@ -46,6 +47,7 @@ type Person struct {
 	Off   time.Time `json:"off"`  // they were off the rocks
 	Water Water     `json:"water,omitempty"`
 	Wet   Wet       `json:"wet,omitempty"`
+	Ring  Ring      `json:"ring,omitempty"`
 	At    time.Time `json:"at,omitzero"` // of their newest answer
 }
 

@@ -73,3 +73,17 @@ func byDay(at time.Time, zone *time.Location) time.Time {
 	}
 	return at.UTC()
 }
+
+// mostGone ends the looks after a crew's things for good, whatever keeps them.
+const mostGone = 10 * 365 * 24 * time.Hour
+
+// ForGone looks once, when the things of a crew that put us out of its group are to be removed.
+func ForGone(id string, at, now time.Time) Lookout {
+	return Lookout{V: Version, Kind: Gone, Of: id, At: []time.Time{at}, Until: now.Add(mostGone)}
+}
+
+// Again is the order with one more look at an instant.
+func (l Lookout) Again(at time.Time) Lookout {
+	l.At = []time.Time{at}
+	return l
+}

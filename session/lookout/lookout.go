@@ -19,6 +19,7 @@ const (
 	Outing Kind = "outing"
 	Tide   Kind = "tide"  // of an outing: the water stands otherwise than when it was watched
 	After  Kind = "after" // of an outing: what the ledge did is asked of those who were there
+	Gone   Kind = "gone"  // of a crew: we were put out of its group, and its things are to be removed
 	Home   Kind = "home"  // of an outing: who is off the rocks and said when they would be home is not there yet
 
 	Berley Kind = "berley" // of a trip: what is to be soaked or thawed the evening before

@@ -17,6 +17,7 @@ require (
 	github.com/soniakeys/unit v1.0.0
 	github.com/wneessen/go-mail v0.8.1
 	go.uber.org/goleak v1.3.0
+	go.yaml.in/yaml/v3 v3.0.5
 	golang.org/x/image v0.48.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/text v0.44.0

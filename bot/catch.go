@@ -178,11 +178,6 @@ func (a *ask) entryButtons(tx *session.Tx, w wording.Words, date string, e catch
 	return row
 }
 
-// judge asks the rules the crew holds about an entry that is already in its day.
-func (a *ask) judge(tx *session.Tx, c session.Crew, day catch.Day, e catch.Entry) catch.Judgement {
-	return catch.Judge(c.Rules, day, e, tx.Now())
-}
-
 // introduced is what to call a fish: with its scientific name the first time in a crew, which is news to its record.
 func introduced(w wording.Words, c *session.Crew, e catch.Entry) (name string, news bool) {
 	s, ok := names.ByID(e.Species)

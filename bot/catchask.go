@@ -11,6 +11,7 @@ import (
 	"ledgehand/session"
 	"ledgehand/session/catch"
 	"ledgehand/session/catch/names"
+	"ledgehand/session/catch/rules"
 )
 
 // What is asked about a catch line, one thing at a time, and what is done with the answer.
@@ -168,7 +169,7 @@ func (a *ask) effortTold(q session.Pending) error {
 		if err := tx.PutDay(day.Change(e)); err != nil {
 			return err
 		}
-		a.reply(tx, w.Catch(e, "", catch.Judgement{}, "", tx.Now()), a.entryButtons(tx, w, day.Date, e))
+		a.reply(tx, w.Catch(e, "", rules.Answer{}, "", tx.Now()), a.entryButtons(tx, w, day.Date, e))
 		return nil
 	})
 }

@@ -154,6 +154,19 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 			out = append(out, exported{6, e.At, w.T("export_catch", "day", v.Date, "who", e.Who, "fish", wording.HTML(fish), "ledge", orDash(e.Ledge))})
 		}
 		return out
+	case *session.Rules:
+		var out []exported
+		for _, p := range v.Packs {
+			if slices.Contains(names, p.By) {
+				out = append(out, exported{1, p.At, w.T("export_pack", "id", p.ID, "day", w.Date(p.At))})
+			}
+		}
+		for _, h := range v.Home {
+			if h.Who == me {
+				out = append(out, exported{6, h.At, w.T("export_freezer", "who", h.Name, "n", h.N, "fish", h.Named, "day", w.Date(h.At))})
+			}
+		}
+		return out
 	}
 	return nil
 }

@@ -20,7 +20,7 @@ var Commands = []string{
 	"fellin",
 	"conditions", "hours", "tide", "light", "trip", "in", "maybe", "cant", "bring", "planb", "berley", "calloff",
 	"out", "off", "home", "more", "who", "plan", "cancel", "alarm", "contact", "letgo", "trying", "reached", "called",
-	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "rule", "tally",
+	"watch", "wave", "stopwatch", "ladle", "nearmiss", "catch", "undo", "fish", "weight", "bag", "freezer", "rule", "rules", "tally",
 	"ledge", "settings", "crew", "me", "about", "privacy", "export", "forget", "help",
 }
 
@@ -118,6 +118,12 @@ func (a *ask) text() error {
 		return a.weight(args)
 	case "rule":
 		return a.rule(args)
+	case "rules":
+		return a.rules(args)
+	case "bag":
+		return a.bag()
+	case "freezer":
+		return a.freezer(args)
 	case "tally":
 		return a.tally(args)
 	case "ledge":
@@ -165,6 +171,9 @@ func (a *ask) plain() error {
 		return err
 	}
 	toUs := !a.r.Place.Group || a.r.ReplyTo != 0
+	if toUs && a.packSent() {
+		return a.takePack()
+	}
 	if toUs && command.FellInPlainly(a.r.Text) {
 		return a.fellIn("")
 	}

@@ -117,6 +117,10 @@ func (s *Service) NamesOf(ctx context.Context, id int64) (names []string, err er
 			for _, e := range v.Entries {
 				add(e.WhoID == id, e.Who)
 			}
+		case *Rules:
+			for _, h := range v.Home {
+				add(h.Who == id, h.Name)
+			}
 		}
 	})
 	if err != nil {
@@ -196,6 +200,8 @@ func (f Forgotten) concerns(key string, v any) bool {
 		return v.Forget(f.ID, f.As)
 	case *catch.Day:
 		return f.day(v)
+	case *Rules:
+		return f.rules(v)
 	case *notice.Notice:
 		_, changed := v.Forget(f.ID)
 		return changed
@@ -298,6 +304,12 @@ func (s *Service) forgetIn(ctx context.Context, cause Cause, key string, f Forgo
 				return err
 			}
 			return tx.PutDay(d)
+		case "rules":
+			r, err := tx.LoadRules()
+			if err != nil || !f.rules(&r) {
+				return err
+			}
+			return tx.PutRules(r)
 		case "notice":
 			n, err := tx.LoadNotice(id)
 			if err != nil {

@@ -75,6 +75,7 @@ func known(t *testing.T) *bench {
 			{Ledge: "Anvil", Start: noon.Add(time.Hour), End: noon.Add(2 * time.Hour), For: []trip.Voter{{ID: ana, Name: "Ana"}, {ID: vale, Name: "Vale"}}},
 			{Ledge: "Anvil", Start: noon.Add(25 * time.Hour), End: noon.Add(26 * time.Hour), For: []trip.Voter{{ID: vale, Name: "Vale"}}},
 		}}))
+		must(tx.PutRules(session.Rules{Packs: []session.Pack{{ID: "coast", By: "Vale"}}, Home: []session.Freezer{{Who: vale, Name: "Vale", N: 4}, {Who: ana, Name: "Ana", N: 2}}}))
 		return tx.PutTrip(tr)
 	})
 	must(b.svc.Do(b.Context(), session.Cause{ID: "u3", Now: noon}, session.CrewOf(vale), func(tx *session.Tx) error {

@@ -32,6 +32,7 @@ var kinds = map[string]struct {
 	"invites": {1, func() any { return new(MailInvites) }},
 	"after":   {after.Version, func() any { return new(after.Report) }},
 	"moved":   {0, func() any { return new(moved) }}, // no version in it
+	"rules":   {rulesVersion, func() any { return new(Rules) }},
 	"sea":     {1, func() any { return new(SeaNote) }},
 	"berley":  {berley.Version, func() any { return new(berley.Recipe) }},
 	"notice":  {notice.Version, func() any { return new(notice.Notice) }},

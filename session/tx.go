@@ -394,6 +394,46 @@ func (tx *Tx) LoadDay(date string) (d catch.Day, err error) {
 	return d, err
 }
 
+// LoadDays reads all days from one to another, in one round trip; days without a catch are left out.
+func (tx *Tx) LoadDays(from, to string) (out []catch.Day, err error) {
+	first, err := time.Parse(time.DateOnly, from)
+	if err != nil {
+		return nil, fmt.Errorf("read the first day: %w", err)
+	}
+	last, err := time.Parse(time.DateOnly, to)
+	if err != nil {
+		return nil, fmt.Errorf("read the last day: %w", err)
+	}
+	var unread []string
+	for d := first; !d.After(last) && len(unread) < mostDays; d = d.AddDate(0, 0, 1) {
+		if key := dayKey(tx.Crew, d.Format(time.DateOnly)); tx.read[key].Key == "" {
+			unread = append(unread, key)
+		}
+	}
+	if len(unread) > 0 {
+		records, err := tx.store.Load(tx.ctx, tx.shard, unread...)
+		if err != nil {
+			return nil, fmt.Errorf("load days of catches: %w", err)
+		}
+		for _, r := range records {
+			tx.read[r.Key] = r
+		}
+	}
+	for d := first; !d.After(last); d = d.AddDate(0, 0, 1) {
+		day, err := tx.LoadDay(d.Format(time.DateOnly))
+		if err != nil {
+			return nil, err
+		}
+		if len(day.Entries) > 0 {
+			out = append(out, day)
+		}
+	}
+	return out, nil
+}
+
+// mostDays bounds what is read at once: a year with a day on either side.
+const mostDays = 370
+
 // PutDay writes it.
 func (tx *Tx) PutDay(d catch.Day) error { return tx.put(dayKey(tx.Crew, d.Date), d) }
 

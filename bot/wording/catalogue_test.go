@@ -147,7 +147,8 @@ func prefixes(t testing.TB) map[string][]string {
 	}
 	return map[string][]string{
 		"wd": days, "mo": months,
-		"acked_": acks, "ack_ended_": acks, "tried_": acks,
+		"pack_why_": words(constants(t, "../../session/catch/rules/tree.go", "Why"), nil),
+		"acked_":    acks, "ack_ended_": acks, "tried_": acks,
 		"sooner_":      words(constants(t, "../../session/outing/pace.go", "Reason"), nil),
 		"lack_":        words(constants(t, "../../session/trip/trip.go", "Lack"), nil),
 		"item_":        words(constants(t, "../../session/trip/trip.go", ""), nil),

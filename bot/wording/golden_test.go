@@ -35,6 +35,8 @@ var areas = map[string]func(w Words, c cast) []sample{
 	"trip":       tripSamples,
 	"watch":      watchSamples,
 	"catch":      catchSamples,
+	"rules":      packSamples,
+	"bags":       bagSamples,
 	"conditions": conditionsSamples,
 	"why":        whySamples,
 	"problems":   problemSamples,

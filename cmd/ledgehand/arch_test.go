@@ -46,6 +46,7 @@ var layers = map[string]struct {
 	"session/berley":       {nil, "a recipe and its sums"},
 	"session/notice":       {nil, "what was told, and what is different"},
 	"session/catch/names":  {nil, "a table"},
+	"session/catch/rules":  {[]string{"session/catch", "session/catch/names"}, "what rules say about a fish"},
 	"session/catch/tally":  {[]string{"session/catch"}, "sums and rates over time"},
 	"session/catch/files":  {[]string{"session/catch", "session/catch/names", "session/catch/tally"}, "what was caught as other programs read it"},
 	"session/catch/weight": {nil, "a table"},
@@ -56,7 +57,7 @@ var layers = map[string]struct {
 	"bot/chat":             {nil, "what any chat is"},
 	"bot/ical":             {nil, "a plan as a calendar file"},
 	"bot/command":          {[]string{"conditions/measure", "session/catch/names"}, "text to values"},
-	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/tally", "session/after", "session/berley", "session/notice"}, "values to text"},
+	"bot/wording":          {[]string{"bot/chat", "bot/picture", "conditions", "conditions/measure", "conditions/ledge", "conditions/tide", "conditions/sky", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/rules", "session/catch/tally", "session/after", "session/berley", "session/notice"}, "values to text"},
 	"bot/picture":          {nil, "draws what it is given"},
 	"bot/places":           {[]string{"conditions/measure"}, "files of places, and nothing of ledges"},
 	"bot/pump":             {[]string{"bot/chat", "session"}, "moves queues and decides nothing"},
@@ -66,7 +67,7 @@ var layers = map[string]struct {
 	"bot/mailtest":         {nil, "a mail server, for tests"},
 	"bot/console":          {[]string{"bot/chat"}, "a chat service knows nothing of tides"},
 	"bot/bottest":          {[]string{"bot/chat"}, "the fake service, for tests and the demo"},
-	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "bot/places", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
+	"bot": {[]string{"bot/chat", "bot/command", "bot/wording", "bot/picture", "bot/places", "session", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight", "session/lookout", "session/after", "session/berley", "session/notice", "bot/ical",
 		"conditions", "conditions/feed", "conditions/ledge", "conditions/measure", "conditions/sky", "conditions/tide", "conditions/wave"}, "the only place where session and conditions meet"},
 	"cmd/ledgehand":                {[]string{"*"}, "only it knows Redis, Telegram and feeds together"},
 	"conditions/tide/gencatalogue": {[]string{"*"}, "builds an embedded file, ships nothing"},
@@ -75,7 +76,7 @@ var layers = map[string]struct {
 // pure packages do no I/O and read no clock: what they answer depends on what they are given.
 var pure = []string{
 	"conditions", "conditions/measure", "conditions/wave", "conditions/tide", "conditions/sky", "conditions/ledge", "conditions/warning",
-	"session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/tally", "session/catch/files", "session/catch/weight",
+	"session/after", "session/berley", "session/notice", "session/lookout", "session/outing", "session/trip", "session/watch", "session/catch", "session/catch/names", "session/catch/rules", "session/catch/tally", "session/catch/files", "session/catch/weight",
 	"bot/command", "bot/wording", "bot/picture", "bot/ical", "bot/places",
 }
 
@@ -95,6 +96,7 @@ var only = map[string][]string{
 	"golang.org/x/sync":             {"conditions/feed"},
 	"github.com/prometheus":         {"bot/vitals"},
 	"github.com/wneessen/go-mail":   {"bot/mail"},
+	"go.yaml.in/yaml":               {"session/catch/rules"},
 	"github.com/arran4/golang-ical": {"bot/ical"},
 	"github.com/emersion/go-ical":   {}, // reads in tests what the other wrote
 	"gonum.org":                     {"session/catch/tally"},

@@ -54,6 +54,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(crew, vale, "/watch Long Step")
 	g.writes(crew, vale, "/stopwatch")
 	g.writes(crew, vale, "/rule greenling min 30 bag 10 checked today")
+	g.writes(crew, vale, "/freezer 4 opaleye")
 	g.writes(crew, vale, "/trip Anvil tomorrow 8am til 11am")
 	g.writes(crew, vale, "/bring throw line")
 	g.writes(vale, vale, "/trip calendar")
@@ -102,7 +103,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	// What is shown to them before: all of it, and of others no more than names.
 	g.writes(vale, vale, "/export")
 	for _, words := range []string{"You: Valezed, number " + traces[0], "Crew The crew: you are Valezed; phone +00 555 0177; car redvan; wearing tealhood", "ledge Inlet at 38.97000", "ledge Long Step at 38.96120",
-		"rule for greenling", "your note on Anvil", "a photo of Anvil by you", "shares Long Step", "emergency number 911 set by you", "Mo holds your plans", "You hold the plans of Ana", "Outing", "Ana and Valezed", "said at", "took an alert on", "ashore, with the plan",
+		"rule for greenling", "Valezed, 4 opaleye", "your note on Anvil", "a photo of Anvil by you", "shares Long Step", "emergency number 911 set by you", "Mo holds your plans", "You hold the plans of Ana", "Outing", "Ana and Valezed", "said at", "took an alert on", "ashore, with the plan",
 		"Trip 15 Mar 2026, Anvil", "you bring throw line", "The calendar file of a planned trip went to you alone", "Watch 14 Mar 2026 08:14, Long Step", "Olderzed, 1 kelp greenling 33 cm, kept 1", "Valezed, 2 kelp greenling 31 cm 28 cm, kept 1"} {
 		if _, ok := g.said(vale, words); !ok {
 			t.Errorf("an export lacks %q:\n%s", words, g)

@@ -1,7 +1,5 @@
-// Package catch keeps what was caught, by whom, and what the rules the crew holds say about
-// it. It is pure. It answers only: allowed by the rules held, not allowed and by which, or
-// cannot tell. It never says "legal", and it does not model seasons, areas, slots by licence
-// or possession at home: a rule it cannot express must not be entered as if it could.
+// Package catch keeps what was caught, and by whom, and the one-line rules that a crew types; package rules judges by them and by
+// larger ones. It is pure.
 package catch
 
 import (
@@ -107,7 +105,8 @@ func (d Day) KeptBy(who string, species string) (kept, unsure int) {
 	return kept, unsure
 }
 
-// Rule is one size and bag rule as the crew entered it, with where it is from.
+// Rule is one size and bag rule as the crew typed it, with where it is from: the small stored form. It holds no seasons, areas
+// or slots by licence: those are in packs (package rules).
 type Rule struct {
 	Species string    `json:"species"`          // resolved id, or the plain name
 	Named   string    `json:"named"`            // as the crew calls it
@@ -119,13 +118,6 @@ type Rule struct {
 	By      string    `json:"by,omitempty"`
 }
 
-// Stale is when a rule is too old to answer by.
-const Stale = 365 * 24 * time.Hour
-
-// Near is how close to a limit, in micrometres, a length must be to be measured again. A tape on a wet, bent
-// fish is not good to five millimetres. common practice, no source.
-const Near = 5000
-
 // Verdict is the answer of the rules held.
 type Verdict string
 
@@ -135,147 +127,3 @@ const (
 	NotAllowed Verdict = "not allowed"
 	CannotTell Verdict = "cannot tell"
 )
-
-// Finding is one thing the rules say about an entry.
-type Finding string
-
-// The findings.
-const (
-	Short       Finding = "short"        // under the minimum
-	Long        Finding = "long"         // over the maximum
-	NearMin     Finding = "near_min"     // so close that it must be measured again
-	NearMax     Finding = "near_max"     //
-	OverBag     Finding = "over_bag"     //
-	AtBag       Finding = "at_bag"       // the bag is full with this one: stop
-	NoRule      Finding = "no_rule"      // the crew holds no rule for it
-	RuleStale   Finding = "rule_stale"   // nobody checked it for a year
-	NotMeasured Finding = "not_measured" // a size rule and no length, or a guessed one
-	KeptUnsaid  Finding = "kept_unsaid"  // whether it was kept was not said
-	BagUnsure   Finding = "bag_unsure"   // earlier lines of the day did not say either
-)
-
-// Judgement is what the rules held say about one entry.
-type Judgement struct {
-	Verdict  Verdict
-	Findings []Finding
-	Rule     *Rule
-	UM       int // the length that decided, with Short, Long, NearMin, NearMax
-	Kept     int // of this kind today by this person, this entry included
-	Excess   int // how many over the bag
-}
-
-// Judge says what the rules held say about an entry that is already in the day. Only kept fish are
-// judged; with keeping unsaid, the sizes are told as if it were kept, for there is still time to let it go.
-func Judge(rules []Rule, d Day, e Entry, now time.Time) Judgement {
-	if e.Blank {
-		return Judgement{Verdict: Allowed}
-	}
-	keeping := e.Count
-	if e.Kept != nil {
-		keeping = *e.Kept
-	}
-	if keeping == 0 {
-		return Judgement{Verdict: Allowed}
-	}
-	i := slices.IndexFunc(rules, func(r Rule) bool { return r.Species == e.Species })
-	if i < 0 {
-		return Judgement{Verdict: CannotTell, Findings: []Finding{NoRule}}
-	}
-	r := rules[i]
-	j := Judgement{Verdict: Allowed, Rule: &r}
-	add := func(f Finding, v Verdict) {
-		j.Findings = append(j.Findings, f)
-		if v == NotAllowed || (v == CannotTell && j.Verdict == Allowed) {
-			j.Verdict = v
-		}
-	}
-	if now.Sub(r.Checked) > Stale {
-		add(RuleStale, CannotTell)
-	}
-	j.sizes(r, e, keeping, add)
-	kept, unsure := d.KeptBy(e.Who, e.Species)
-	if e.Kept == nil {
-		add(KeptUnsaid, CannotTell)
-	}
-	j.Kept = kept
-	if r.Bag != nil {
-		switch {
-		case kept > *r.Bag:
-			j.Excess = kept - *r.Bag
-			add(OverBag, NotAllowed)
-		case kept+unsure > *r.Bag:
-			add(BagUnsure, CannotTell)
-		case kept == *r.Bag:
-			add(AtBag, Allowed)
-		}
-	}
-	return j
-}
-
-// sizes compares lengths without rounding. Which of several fish was kept is only known when all were; else the kept
-// ones are taken to be those that fit best. A fish that was not measured may fit: where the answer hangs on it, it is
-// not known.
-func (j *Judgement) sizes(r Rule, e Entry, keeping int, add func(Finding, Verdict)) {
-	if r.MinUM == 0 && r.MaxUM == 0 {
-		return
-	}
-	if e.Estimated || len(e.LengthsUM) == 0 {
-		add(NotMeasured, CannotTell)
-		return
-	}
-	// How badly a length breaks the rule: 0 fits well, 1 fits but is near, 2 just misses, 3 misses clearly.
-	type fish struct {
-		um    int
-		grade int
-		what  Finding
-	}
-	grade := func(um int) fish {
-		switch {
-		case r.MinUM > 0 && um < r.MinUM-Near:
-			return fish{um, 3, Short}
-		case r.MinUM > 0 && um < r.MinUM:
-			return fish{um, 2, Short}
-		case r.MaxUM > 0 && um > r.MaxUM+Near:
-			return fish{um, 3, Long}
-		case r.MaxUM > 0 && um > r.MaxUM:
-			return fish{um, 2, Long}
-		case r.MinUM > 0 && um < r.MinUM+Near:
-			return fish{um, 1, NearMin}
-		case r.MaxUM > 0 && um > r.MaxUM-Near:
-			return fish{um, 1, NearMax}
-		}
-		return fish{um, 0, ""}
-	}
-	all := make([]fish, 0, len(e.LengthsUM))
-	for _, um := range e.LengthsUM {
-		all = append(all, grade(um))
-	}
-	slices.SortStableFunc(all, func(a, b fish) int { return a.grade - b.grade })
-	fit := 0
-	for _, f := range all {
-		if f.grade <= 1 {
-			fit++
-		}
-	}
-	if unmeasured := max(0, e.Count-len(all)); keeping > fit {
-		if keeping -= unmeasured; keeping <= fit {
-			add(NotMeasured, CannotTell)
-			return
-		}
-	}
-	worst := all[min(keeping, len(all))-1]
-	j.UM = worst.um
-	switch worst.grade {
-	case 3:
-		add(worst.what, NotAllowed)
-	case 2: // short by less than the tape is good for: still not to be kept as it stands, but measure again first
-		add(worst.what, NotAllowed)
-		if worst.what == Short {
-			add(NearMin, NotAllowed)
-		} else {
-			add(NearMax, NotAllowed)
-		}
-	case 1:
-		add(worst.what, Allowed)
-	}
-}

@@ -29,6 +29,7 @@ const (
 	actBring      = "bring"
 	actCallOff    = "calloff"
 	actTripSea    = "tsea"
+	actTripTime   = "twhen"
 	actGo         = "go"
 	actCalendar   = "ical"
 	actGround     = "ground"

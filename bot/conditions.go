@@ -25,6 +25,7 @@ func (a *ask) conditions(args string) error {
 	var led session.Ledge
 	var from, to time.Time
 	var refusal string
+	var choice [][]chat.Button
 	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		var ok bool
 		var rest string
@@ -57,10 +58,22 @@ func (a *ask) conditions(args string) error {
 			from, to = usualHours(card, tx.Now(), z)
 			return nil
 		}
-		win, err := command.When(rest, tx.Now(), z, order(c))
+		place, err := spotOfLedge(c, led)
+		if err != nil {
+			return err
+		}
+		win, err := readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), z, order(c)) })
+		win.End = endOf(win)
 		var amb *command.Ambiguous
 		if errors.As(err, &amb) && amb.Question == command.AskUntil && !win.Start.IsZero() {
 			err = nil // "sat 5am": from then on, for as long as people usually stay
+		}
+		if errors.As(err, &amb) && strings.TrimSpace(win.Rest) == "" {
+			w := w.In(card.Zone)
+			if choice = conditionsButtons(w, tx.Crew, place.ledge, amb, tx.Now()); choice != nil {
+				refusal = w.WhenAsk(string(amb.Question), amb.Said, amb.Candidates, tx.Now())
+				return nil
+			}
 		}
 		if err != nil || win.Start.IsZero() || strings.TrimSpace(win.Rest) != "" {
 			refusal = w.In(card.Zone).T("cond_when", "said", wording.Clean(rest, 40), "ledge", led.Name)
@@ -75,7 +88,10 @@ func (a *ask) conditions(args string) error {
 		return err
 	}
 	if refusal != "" {
-		return a.tell(refusal)
+		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			a.reply(tx, refusal, choice...)
+			return nil
+		})
 	}
 	return a.tellConditions(led, from, to)
 }

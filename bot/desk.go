@@ -496,7 +496,7 @@ func (d *Desk) Slow(r chat.Request) bool {
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export" || cmd == "tally") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)
-		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget || p.Act == actCrew)
+		return err == nil && (p.Act == actConditions || p.Act == actWhy || p.Act == actSetLip || p.Act == actTripSea || p.Act == actTripTime || p.Act == actGoPlanB || p.Act == actVote || p.Act == actForget || p.Act == actCrew)
 	case chat.KindLook: // the others ask no feed
 		return r.Look != nil && (r.Look.Kind == string(lookout.Trip) || r.Look.Kind == string(lookout.Outing) || r.Look.Kind == string(lookout.Gone))
 	}

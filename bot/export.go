@@ -103,6 +103,7 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 				what = append(what, w.T("export_brings", "item", w.Item(it.Name)))
 			}
 		}
+		what = append(what, a.exportPlan(w, v)...)
 		if v.By == me {
 			what = append(what, w.T("export_made_it"))
 		}
@@ -114,6 +115,8 @@ func (a *ask) exportOf(w wording.Words, names []string, record any) []exported {
 		if _, here := v.Forget(me); here {
 			return []exported{{4, time.Time{}, w.T("export_calendar")}}
 		}
+	case *trip.Vote:
+		return a.exportVote(w, v)
 	case *watch.Watch:
 		if v.By != me {
 			return nil

@@ -18,18 +18,18 @@ import (
 
 // homeBy takes "home 5pm" off the end of a line that says before it when they will be off the rocks. Anything else stays in the line, to
 // be asked about: home is never taken for off the rocks.
-func homeBy(line string, now time.Time, z *time.Location, ord command.DayOrder) (rest string, home time.Time) {
+func homeBy(line string, now time.Time, s spot, ord command.DayOrder) (rest string, home time.Time) {
 	words := strings.Fields(line)
 	i := slices.IndexFunc(words, func(s string) bool { return strings.EqualFold(strings.Trim(s, ","), "home") })
 	if i < 1 || i == len(words)-1 {
 		return line, time.Time{}
 	}
 	rest = strings.Join(words[:i], " ")
-	back, err := backBy(rest, now, z, ord)
+	back, err := s.backBy(rest, now, ord)
 	if err != nil {
 		return line, time.Time{}
 	}
-	if home, err = backBy("back "+strings.TrimPrefix(strings.Join(words[i+1:], " "), "by "), now, z, ord); err != nil || !home.After(back) || home.Sub(back) > outing.Longest {
+	if home, err = s.backBy("back "+strings.TrimPrefix(strings.Join(words[i+1:], " "), "by "), now, ord); err != nil || !home.After(back) || home.Sub(back) > outing.Longest {
 		return line, time.Time{}
 	}
 	return rest, home

@@ -151,7 +151,14 @@ func (a *ask) more(args string) error {
 	if len(fs) == 0 {
 		return a.notOut()
 	}
-	e, err := moreEvent(args, a.r.From.ID, fs[0].o, a.at())
+	s, known, err := a.spotIn(fs[0].crew, fs[0].o.Ledge)
+	if err != nil {
+		return err
+	}
+	if !known { // a ledge taken off the list: its clocks are still known
+		s = spot{zone: zone(fs[0].o.Zone)}
+	}
+	e, err := moreEvent(args, a.r.From.ID, s, a.at())
 	var amb *command.Ambiguous
 	if errors.As(err, &amb) {
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
@@ -173,7 +180,7 @@ func (a *ask) more(args string) error {
 	return a.onOuting(fs[0].crew, fs[0].o.ID, func(outing.Outing) outing.Event { return e })
 }
 
-func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Event, error) {
+func moreEvent(args string, by int64, s spot, now time.Time) (outing.Event, error) {
 	words := strings.Fields(wording.Clean(args, mostWhy))
 	unclear := fmt.Errorf("read %q: no length of time in it", args)
 	for n := min(len(words), longestTime); n > 0; n-- {
@@ -187,12 +194,12 @@ func moreEvent(args string, by int64, o outing.Outing, now time.Time) (outing.Ev
 		if d, err := command.Span(head); err == nil && d > 0 {
 			return outing.SetDelay{By: by, For: d, Why: why}, nil
 		}
-		t, err := backBy(head, now, zone(o.Zone), command.DayFirst)
+		t, err := s.backBy(head, now, command.DayFirst)
 		if err == nil {
 			return outing.SetDelay{By: by, To: t, Why: why}, nil
 		}
-		if amb := (*command.Ambiguous)(nil); why == "" && errors.As(err, &amb) && len(amb.Candidates) > 0 {
-			unclear = err
+		if amb := (*command.Ambiguous)(nil); why == "" && errors.As(err, &amb) && len(returnsOf(amb, now)) > 0 {
+			unclear = &command.Ambiguous{Said: amb.Said, Question: amb.Question, Candidates: returnsOf(amb, now)}
 		}
 	}
 	return nil, unclear

@@ -65,20 +65,24 @@ func (a *ask) startOut(tx *session.Tx, c session.Crew, w wording.Words, args str
 	z := zone(card.Zone)
 	w = w.In(card.Zone)
 	rest, with := company(c, rest)
-	rest, with.home = homeBy(rest, a.at(), z, order(c))
-	when, err := backBy(rest, a.at(), z, order(c))
+	place, err := spotOfLedge(c, led)
+	if err != nil {
+		return err
+	}
+	rest, with.home = homeBy(rest, a.at(), place, order(c))
+	when, err := place.backBy(rest, a.at(), order(c))
 	if err != nil {
 		var amb *command.Ambiguous
 		question, rows := w.T("out_when", "who", a.name(), "ledge", led.Name), [][]chat.Button(nil)
-		if errors.As(err, &amb) && len(amb.Candidates) > 0 {
+		if errors.As(err, &amb) && len(returnsOf(amb, a.at())) > 0 {
 			question = w.T("out_which_time", "said", amb.Said)
-			rows = timeButtons(w, a.crew, amb.Candidates, tx.Now())
+			rows = timeButtons(w, a.crew, returnsOf(amb, a.at()), tx.Now())
 		} else if strings.TrimSpace(rest) == "" {
 			rows = timeButtons(w, a.crew, someHours(a.at(), z), tx.Now())
 		} else {
 			question = w.T("out_unread", "said", wording.Clean(rest, 60), "ledge", led.Name)
 		}
-		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: map[string]string{"ledge": led.Name, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}, At: tx.Now()})
+		c.Ask(session.Pending{Who: a.r.From.ID, Chat: a.r.Place.ID, What: "out", Args: outAsked(led.Name, rest, with), At: tx.Now()})
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
@@ -165,10 +169,10 @@ func (a *ask) open(tx *session.Tx, c session.Crew, w wording.Words, led session.
 	return nil
 }
 
-// backBy reads a return time. What needs confirming is asked, and words that were not understood are no return time
-// either: it is never guessed.
-func backBy(line string, now time.Time, z *time.Location, ord command.DayOrder) (time.Time, error) {
-	win, err := command.WhenBack(line, now, z, ord)
+// returnOf is the return time that a line was read to hold. What needs confirming is asked, and words that were not
+// understood are no return time either: it is never guessed.
+func returnOf(line string, read func() (command.Window, error)) (time.Time, error) {
+	win, err := read()
 	if err != nil {
 		return time.Time{}, err
 	}
@@ -212,8 +216,20 @@ func (a *ask) timeChosen(arg string) error {
 		if err != nil {
 			return err
 		}
-		return a.open(tx, c, w.In(card.Zone), led, card, back, party{ids: splitIDs(q.Args["with"]), guests: strings.Fields(q.Args["guests"])}, nil)
+		return a.open(tx, c, w.In(card.Zone), led, card, back, partyAsked(q), nil)
 	})
+}
+
+// outAsked is what is noted beside the question when somebody will be back.
+func outAsked(ledge, said string, with party) map[string]string {
+	args := map[string]string{"ledge": ledge, "with": joinIDs(with.ids), "guests": strings.Join(with.guests, " ")}
+	if said = strings.TrimSpace(said); said != "" {
+		args["said"] = said
+	}
+	if !with.home.IsZero() {
+		args["home"] = minutes36(with.home)
+	}
+	return args
 }
 
 // mostLedgeButtons is up to how many ledges are offered to tap; more are typed.

@@ -23,7 +23,7 @@ type party struct {
 
 // timeWords end the names after "with".
 var timeWords = []string{"back", "by", "at", "until", "till", "til", "for", "home", "today", "tonight", "tomorrow",
-	"noon", "midnight", "half", "quarter", "before", "in", "mon", "tue", "wed", "thu", "fri", "sat", "sun",
+	"noon", "midnight", "hour", "first", "last", "dusk", "dark", "dawn", "sunset", "sunrise", "low", "high", "half", "quarter", "before", "in", "mon", "tue", "wed", "thu", "fri", "sat", "sun",
 	"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 
 // spanishTimeWords do the same in Spanish. "Domingo" is a friend as well as a day, so it ends no names.
@@ -45,6 +45,9 @@ func company(c session.Crew, line string) (rest string, p party) {
 		low := strings.ToLower(n)
 		if slices.Contains(spanishTimeWords, low) || low == "a" && j+1 < len(words) && strings.HasPrefix(strings.ToLower(words[j+1]), "la") ||
 			low == "de" && j+1 < len(words) && strings.EqualFold(words[j+1], "vuelta") {
+			break
+		}
+		if low == "an" && j+1 < len(words) && strings.EqualFold(words[j+1], "hour") {
 			break
 		}
 		if slices.Contains(timeWords, low) || strings.ContainsAny(n, "0123456789:") {

@@ -114,14 +114,14 @@ func TestMoreInSpanish(t *testing.T) {
 		"hasta las 6 por la tarde": {To: at(18, 0)},
 	} {
 		want.By = 1
-		e, err := moreEvent(args, 1, o, now)
+		e, err := moreEvent(args, 1, spot{zone: zone(o.Zone)}, now)
 		got, ok := e.(outing.SetDelay)
 		if !ok || err != nil || got.For != want.For || !got.To.Equal(want.To) || got.Why != want.Why {
 			t.Errorf("moreEvent(%q) = %+v, %v, want %+v", args, e, err, want)
 		}
 	}
 	for _, args := range []string{"1 hora y 20 minutos", "1 hora y pico", "hasta las 12 de la mañana", "hasta las 6 y 10", "hasta las 6 o 7", "un rato", "hasta las 9 mañana", "mañana", "hasta la pleamar"} {
-		e, err := moreEvent(args, 1, o, now)
+		e, err := moreEvent(args, 1, spot{zone: zone(o.Zone)}, now)
 		var unread *command.Unread
 		if err == nil {
 			t.Errorf("moreEvent(%q) = %+v, want it refused or asked", args, e)

@@ -185,12 +185,12 @@ func (a *ask) plain() error {
 			return err
 		}
 	}
-	if timeAsked := asked && (q.What == "out" || q.What == "more"); toUs && !timeAsked { // "no, 29" right after a catch is about that
+	if timeAsked := asked && (q.What == "out" || q.What == "more" || q.What == pendingTrip); toUs && !timeAsked { // "no, 29" right after a catch is about that
 		if done, err := a.fixedPlainly(); done || err != nil {
 			return err
 		}
 	}
-	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more") {
+	if asked && toUs && (q.What == "out" || q.What == "place" || q.What == "more" || q.What == pendingTrip) {
 		return a.answered(q)
 	}
 	if asked && toUs && q.What == "effort" {
@@ -226,12 +226,21 @@ func (a *ask) plain() error {
 // answered takes a line as the answer to what we asked.
 func (a *ask) answered(q session.Pending) error {
 	switch q.What {
+	case pendingTrip:
+		return a.tripTimeTyped(q)
 	case "out":
 		line := strings.TrimSpace(q.Args["line"] + " " + a.r.Text)
 		if l := q.Args["ledge"]; l != "" {
 			line = l + " " + a.r.Text
 		}
 		return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+			if led, back, ok := returnChosen(c, q, a.r.Text, a.at()); ok {
+				card, err := cardOf(led)
+				if err != nil {
+					return err
+				}
+				return a.open(tx, c, w.In(card.Zone), led, card, back, partyAsked(q), nil)
+			}
 			var names []string
 			for _, id := range splitIDs(q.Args["with"]) {
 				if m, ok := c.Member(id); ok {
@@ -333,6 +342,8 @@ func (a *ask) tap() error {
 		return a.onTrip(id, trip.Bring{ID: a.r.From.ID, Name: a.name(), Item: p.Arg})
 	case actCallOff:
 		return a.onTrip(id, trip.CallOff{})
+	case actTripTime:
+		return a.tripTimeChosen(p.Arg)
 	case actTripSea:
 		return a.tripSea(id)
 	case actGo:

@@ -21,6 +21,12 @@ func (a *ask) newTrip(args string) error {
 	if done, err := a.tripWord(args); done || err != nil {
 		return err
 	}
+	return a.newTripIn(args, nil)
+}
+
+// newTripIn is newTrip with the hours that were chosen of those the line may mean; nil: the line says them.
+func (a *ask) newTripIn(args string, chosen *command.Window) error {
+	var unclear *command.Ambiguous
 	var led session.Ledge
 	var win command.Window
 	var planB, refusal string
@@ -39,13 +45,31 @@ func (a *ask) newTrip(args string) error {
 		if err != nil {
 			return err
 		}
-		win, err = command.When(rest, tx.Now(), zone(card.Zone), order(c))
-		if err != nil || win.Start.IsZero() || win.End.IsZero() || strings.TrimSpace(win.Rest) != "" {
-			refusal = whenProblem(w.In(card.Zone), err, led.Name)
+		if chosen != nil {
+			win = *chosen
+			return nil
+		}
+		place, err := spotOfLedge(c, led)
+		if err != nil {
+			return err
+		}
+		win, err = readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), place.zone, order(c)) })
+		win.End = endOf(win)
+		switch {
+		case strings.TrimSpace(win.Rest) != "":
+			refusal = w.In(card.Zone).T("trip_when", "ledge", led.Name)
+		case errors.As(err, &unclear):
+		case err == nil && win.Start.IsZero():
+			unclear = &command.Ambiguous{Said: rest, Question: command.AskStart}
+		case err != nil:
+			refusal = w.In(card.Zone).T("trip_when", "ledge", led.Name)
 		}
 		return nil
 	}); err != nil {
 		return err
+	}
+	if unclear != nil {
+		return a.askTripTime(args, led, win, unclear)
 	}
 	if refusal != "" {
 		return a.tell(refusal)
@@ -76,6 +100,15 @@ func (a *ask) newTrip(args string) error {
 			return err
 		}
 		if err := tx.PutSea(look.note); err != nil {
+			return err
+		}
+		if q, asked := c.Question(a.r.From.ID, a.r.Place.ID, tx.Now()); asked && q.What == pendingTrip {
+			c.Answered(a.r.From.ID, a.r.Place.ID)
+			if err := tx.PutCrew(c); err != nil {
+				return err
+			}
+		}
+		if err := tx.TidyPlans(); err != nil {
 			return err
 		}
 		if err := tx.PutTrip(t); err != nil {

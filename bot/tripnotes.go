@@ -22,7 +22,8 @@ func (a *ask) noteTrip(said string) error {
 	})
 }
 
-// notedReply takes a line that answers the panel of a plan as a comment to it.
+// notedReply takes a line that answers the panel of a plan as a comment to it; but not of somebody who is out: what they write may
+// be about that, and must not stand on a plan as if it had been understood.
 func (a *ask) notedReply() (noted bool, err error) {
 	text := wording.Clean(a.r.Text, mostNoteText)
 	if a.r.ReplyTo == 0 || text == "" {
@@ -31,6 +32,13 @@ func (a *ask) notedReply() (noted bool, err error) {
 	id := ""
 	if err := a.view(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		if len(c.Trips) == 0 {
+			return nil
+		}
+		open, err := tx.OpenOutings()
+		if err != nil {
+			return err
+		}
+		if _, out := outWith(open, a.r.From.ID); out {
 			return nil
 		}
 		ts, err := tx.OpenTrips()

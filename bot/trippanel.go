@@ -315,11 +315,12 @@ func viewButtons(w wording.Words, c session.Crew, t trip.Trip, v wording.View) [
 
 const mostGearButtons = 12
 
-// gearButtons offer what nobody brings yet.
+// gearButtons offer what nobody is sure to bring yet.
 func gearButtons(w wording.Words, t trip.Trip, act string, most int, of func(trip.Item) bool) (rows [][]chat.Button) {
 	n := 0
 	for _, it := range t.Gear {
-		if it.By != 0 || !of(it) || n == most {
+		_, _, perhaps := t.Brings(it)
+		if it.By != 0 && !(perhaps && it.Vital) || !of(it) || n == most {
 			continue
 		}
 		if n%2 == 0 {

@@ -61,7 +61,11 @@ func (a *ask) newVote(args string) error {
 			if err != nil {
 				return err
 			}
-			win, err := command.When(rest, tx.Now(), zone(card.Zone), order(c))
+			place, err := spotOfLedge(c, led)
+			if err != nil {
+				return err
+			}
+			win, err := readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), place.zone, order(c)) })
 			if err != nil || win.Start.IsZero() || win.End.IsZero() || strings.TrimSpace(win.Rest) != "" {
 				refusal = w.T("vote_part", "no", i+1, "why", wording.HTML(whenProblem(w.In(card.Zone), err, led.Name)))
 				return nil
@@ -96,6 +100,9 @@ func (a *ask) newVote(args string) error {
 		v, err := trip.NewVote(v, tx.Now())
 		if err != nil {
 			return a.problem(tx, w, err)
+		}
+		if err := tx.TidyPlans(); err != nil {
+			return err
 		}
 		if err := tx.PutVote(v); err != nil {
 			return err

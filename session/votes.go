@@ -53,3 +53,38 @@ func (tx *Tx) moveVotes(from, to int64) error {
 	}
 	return nil
 }
+
+// TidyPlans takes what is over out of the crew's lists of trips and votes: nobody says of them that they are.
+func (tx *Tx) TidyPlans() error {
+	c, _, err := tx.LoadCrew()
+	if err != nil {
+		return err
+	}
+	over := func(ids []string, is func(id string) (bool, error)) ([]string, error) {
+		var kept []string
+		for _, id := range ids {
+			gone, err := is(id)
+			if err != nil {
+				return ids, err
+			}
+			if !gone {
+				kept = append(kept, id)
+			}
+		}
+		return kept, nil
+	}
+	n := len(c.Trips) + len(c.Votes)
+	if c.Trips, err = over(c.Trips, func(id string) (bool, error) {
+		t, found, err := tx.LoadTrip(id)
+		return !found || t.Past(tx.Now()), err
+	}); err != nil {
+		return err
+	}
+	if c.Votes, err = over(c.Votes, func(id string) (bool, error) {
+		v, found, err := tx.LoadVote(id)
+		return !found || !v.Open(tx.Now()), err
+	}); err != nil || n == len(c.Trips)+len(c.Votes) {
+		return err
+	}
+	return tx.PutCrew(c)
+}

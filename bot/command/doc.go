@@ -6,9 +6,12 @@
 // names what was not understood. A number or a word it cannot place is never skipped: the whole
 // line is asked about or refused, because a return time read wrongly is an alert at a wrong time.
 //
-// It does not model: tide and light words ("an hour before low", "sunrise to 9"), half-clock
-// slang ("half five"), plans of more than one day or of more than 14 hours, languages other than
-// English and Spanish in trip times, and than those, Portuguese and some Japanese in catch lines. It
+// Times that hang on the tide or the light ("an hour before low", "first light till 9") are read with
+// what the caller tells of the place (Local), and asked about without it.
+//
+// It does not model: vague tides ("on the run-out"), which are asked; plans of more than 14 hours,
+// which are asked; feasts and holidays; in trip times languages other than English, Spanish and the
+// plainest Portuguese, French, Afrikaans and Japanese; and than English, Spanish, Portuguese and some Japanese in catch lines. It
 // does not know which ledges or people exist; text it did not use comes back as Window.Rest.
 // It is pure: "now", the zone and the names are handed in.
 //

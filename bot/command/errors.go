@@ -26,6 +26,10 @@ const (
 	AskBackFirst  Word = "back-before-end" // back by a time before the fishing ends
 	AskStarted    Word = "already-started" // the start has passed, the end has not
 	AskVague      Word = "vague-time"      // "late", "lunch", "ish": no time a contact can act on
+	AskTurn       Word = "which-turn"      // more than one high or low, or none in that part of the day
+	AskTide       Word = "tide-unknown"    // hangs on a tide that nobody told us, or on a part of one
+	AskLight      Word = "light-unknown"   // hangs on the sun, and nobody told us when
+	AskMeet       Word = "meet-or-start"   // "5:30 for 6": meet, then fish
 )
 
 // Questions about catches.
@@ -46,29 +50,28 @@ const (
 
 // Reasons for refusing.
 const (
-	WhyEmpty     Word = "empty"
-	WhyNoTime    Word = "no-time"         // nothing in it is a time
-	WhyClock     Word = "no-such-time"    // 25:00
-	WhyDate      Word = "no-such-date"    // 31 February
-	WhyPast      Word = "past"            // a plan cannot start in the past
-	WhyTooFar    Word = "too-far"         // more than MaxAhead
-	WhyTideLight Word = "tide-or-light"   // needs tides or the sun, which this reader does not have
-	WhyTwoTimes  Word = "two-times"       // two times, and nothing says how they belong together
-	WhyTwoDays   Word = "two-days"        // two different days
-	WhyClash     Word = "clash"           // parts that contradict each other ("morning 5pm")
-	WhyToken     Word = "not-understood"  // Said is the part that was not understood
-	WhyOrder     Word = "order"           // a word that needs something after or before it that is not there
-	WhyLong      Word = "too-long"        // more text than a line has
-	WhyUnit      Word = "unit"            // no such unit
-	WhyNumber    Word = "number"          // no number where one is needed
-	WhyRange     Word = "out-of-range"    // a number no such thing can have
-	WhyNoFish    Word = "no-such-fish"    // no fish of that name there
-	WhyKeyword   Word = "unknown-keyword" // Known lists what there is
-	WhyTwice     Word = "said-twice"      // the same field twice
-	WhyMissing   Word = "missing"         // a field that must be there
-	WhyVersion   Word = "old-button"      // a payload of another version
-	WhyPayload   Word = "bad-payload"     // not a payload of ours
-	WhyTooLong   Word = "payload-too-long"
+	WhyEmpty    Word = "empty"
+	WhyNoTime   Word = "no-time"         // nothing in it is a time
+	WhyClock    Word = "no-such-time"    // 25:00
+	WhyDate     Word = "no-such-date"    // 31 February
+	WhyPast     Word = "past"            // a plan cannot start in the past
+	WhyTooFar   Word = "too-far"         // more than MaxAhead
+	WhyTwoTimes Word = "two-times"       // two times, and nothing says how they belong together
+	WhyTwoDays  Word = "two-days"        // two different days
+	WhyClash    Word = "clash"           // parts that contradict each other ("morning 5pm")
+	WhyToken    Word = "not-understood"  // Said is the part that was not understood
+	WhyOrder    Word = "order"           // a word that needs something after or before it that is not there
+	WhyLong     Word = "too-long"        // more text than a line has
+	WhyUnit     Word = "unit"            // no such unit
+	WhyNumber   Word = "number"          // no number where one is needed
+	WhyRange    Word = "out-of-range"    // a number no such thing can have
+	WhyNoFish   Word = "no-such-fish"    // no fish of that name there
+	WhyKeyword  Word = "unknown-keyword" // Known lists what there is
+	WhyTwice    Word = "said-twice"      // the same field twice
+	WhyMissing  Word = "missing"         // a field that must be there
+	WhyVersion  Word = "old-button"      // a payload of another version
+	WhyPayload  Word = "bad-payload"     // not a payload of ours
+	WhyTooLong  Word = "payload-too-long"
 )
 
 // Ambiguous says that a time can be read in several ways, or lacks a part, and must be asked about.
@@ -78,6 +81,7 @@ type Ambiguous struct {
 	Question   Word        // what to ask
 	Candidates []time.Time // the instants to choose from, oldest first; empty: an open question
 	Readings   []Window    // what the line means for each candidate, same order; may itself lack an end
+	Days       []time.Time // with AskTide and AskLight: the civil dates, midnight UTC, whose tides or light would answer it
 }
 
 func (e *Ambiguous) Error() string {

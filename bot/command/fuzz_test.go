@@ -29,7 +29,9 @@ func FuzzWhen(f *testing.F) {
 		f.Add(s.Line, s.Ref.Unix())
 	}
 	for _, s := range []string{"Чёрный камень back 15:00 🎣 @Ana", "sun 2:30am-5am", "29 feb 24:00", "midnight til noon", "7h30-12h", "2026-04-05 02:30-03:00",
-		"vuelvo a las 3 y media de la tarde", "el sábado 14 de marzo de 05:30 a las 9", "mañana por la mañana hasta la medianoche", "en media hora", "las 4 menos cuarto"} {
+		"vuelvo a las 3 y media de la tarde", "el sábado 14 de marzo de 05:30 a las 9", "mañana por la mañana hasta la medianoche", "en media hora", "las 4 menos cuarto", "an hour before low sat",
+		"sat morning 2h either side of high", "hw-2 to hw+2 fri", "last 2 of the ebb tomorrow", "first light til dark", "5am + 3h", "sunset +/- 1h", "fri 10pm til 2am sat",
+		"sat week 5:30 for 6", "back by 10, call it 11 if we walk slow", "土曜5時半から10時まで", "tomorrow night 2 til 5", "saturday's morning low ± 2"} {
 		f.Add(s, int64(1_775_200_000))
 	}
 	zones := []*time.Location{zoneOf(f, "Australia/Sydney"), zoneOf(f, "Australia/Lord_Howe"), zoneOf(f, "America/Los_Angeles"), time.UTC}
@@ -43,9 +45,13 @@ func FuzzWhen(f *testing.F) {
 		if unix%2 == 0 {
 			order = MonthFirst
 		}
-		read := When
+		var place Local
+		if unix%5 != 0 {
+			place = around(now, zone)
+		}
+		read := place.When
 		if unix%3 == 0 {
-			read = WhenBack
+			read = place.WhenBack
 		}
 		got, err := read(line, now, zone, order)
 		floor := now.Truncate(time.Minute)
@@ -77,6 +83,11 @@ func FuzzWhen(f *testing.F) {
 		switch {
 		case err == nil:
 			check(got, true)
+			for _, at := range []time.Time{got.Start, got.End, got.BackBy} {
+				if !at.IsZero() && at.Location() != zone {
+					t.Errorf("When(%q) is in %v, want %v", line, at.Location(), zone)
+				}
+			}
 			again, errAgain := read(line, now, zone, order)
 			if errAgain != nil || again != got {
 				t.Errorf("When(%q) at %v = %v, then %v, %v", line, now, got, again, errAgain)
@@ -85,6 +96,13 @@ func FuzzWhen(f *testing.F) {
 			if len(ask.Candidates) != len(ask.Readings) {
 				t.Errorf("When(%q): %d candidates with %d readings", line, len(ask.Candidates), len(ask.Readings))
 			}
+			for i, c := range ask.Candidates {
+				Choose(line, ask.Candidates, zone)
+				if i > 0 && !c.After(ask.Candidates[i-1]) {
+					t.Errorf("When(%q) offers %v", line, ask.Candidates)
+				}
+			}
+			place.Answer(line, line, time.Time{}, now, zone, order)
 			if ask.Question != AskStarted && ask.Question != AskLong {
 				check(got, false)
 			}

@@ -11,6 +11,7 @@ type dateChoice struct {
 	step     int         // add this many days to a date whose time has passed: 1 if no day was said, 7 for a weekday
 	confirm  Word        // AskDate: one reading, but say it back
 	question Word        // ask even if only one is left
+	either   bool        // with slashes, and either order gives a date
 	iso      bool        // written year first
 }
 
@@ -66,6 +67,13 @@ func (p *plan) dateOf(d day, today time.Time) (dateChoice, Word) {
 		}
 		return dateChoice{list: []time.Time{today.AddDate(0, 0, d.n)}}, ""
 	case dayWeekday:
+		if ahead := int(d.weekday-today.Weekday()+7) % 7; d.weeks > 0 {
+			first := today.AddDate(0, 0, ahead+7*d.weeks)
+			if ahead == 0 { // said on that weekday: from today, or from the next one
+				return dateChoice{list: []time.Time{first, first.AddDate(0, 0, 7)}, question: AskDate}, ""
+			}
+			return dateChoice{list: []time.Time{first}, confirm: AskDate}, ""
+		}
 		return dateChoice{list: []time.Time{today.AddDate(0, 0, int(d.weekday-today.Weekday()+7)%7)}, step: 7}, ""
 	case dayNext:
 		ahead := int(d.weekday-today.Weekday()+7) % 7
@@ -113,14 +121,15 @@ func (p *plan) dateOf(d day, today time.Time) (dateChoice, Word) {
 	if p.order == MonthFirst {
 		t, question, why, swapped, swappedQuestion, swappedWhy = swapped, swappedQuestion, swappedWhy, t, question, why
 	}
+	out.either = why == "" && swappedWhy == "" && d.a != d.b
 	switch {
 	case why != "" && swappedWhy != "":
 		return out, WhyDate
 	case why != "":
 		// Only the other order gives a date: a visitor's.
 		out.list, out.question, out.confirm = []time.Time{swapped}, swappedQuestion, AskDate
-	case swappedWhy == "" && p.order == MonthFirst && d.a != d.b:
-		// Visitors write day first.
+	case swappedWhy == "" && p.order == MonthFirst && d.a != d.b && question != "":
+		// Has just passed, and visitors write day first.
 		out.list, out.question = []time.Time{t, swapped}, AskDate
 	case swappedWhy == "" && d.a != d.b:
 		out.list, out.question, out.confirm = []time.Time{t}, question, AskDate

@@ -18,6 +18,11 @@ var spanishWeekdays = map[string]time.Weekday{
 	"viernes": time.Friday, "vier": time.Friday, "vie": time.Friday,
 	"sabado": time.Saturday, "sab": time.Saturday,
 	"domingo": time.Sunday, "dom": time.Sunday,
+	// Portuguese and French, where they differ
+	"segunda": time.Monday, "terca": time.Tuesday, "quarta": time.Wednesday, "quinta": time.Thursday, "sexta": time.Friday,
+	"maandag": time.Monday, "dinsdag": time.Tuesday, "woensdag": time.Wednesday, "donderdag": time.Thursday, "vrydag": time.Friday, "vrijdag": time.Friday,
+	"saterdag": time.Saturday, "zaterdag": time.Saturday, "sondag": time.Sunday, "zondag": time.Sunday, // Afrikaans and Dutch
+	"lundi": time.Monday, "mardi": time.Tuesday, "mercredi": time.Wednesday, "jeudi": time.Thursday, "vendredi": time.Friday, "samedi": time.Saturday, "dimanche": time.Sunday,
 }
 
 // spanishMonths stand after the day only: "14 ago", "14 de agosto". "Mar" is in months.
@@ -31,16 +36,19 @@ var spanishNumbers = map[string]int{
 	"siete": 7, "ocho": 8, "nueve": 9, "diez": 10, "once": 11, "doce": 12,
 }
 
-var spanishParts = map[string]part{"manana": morning, "tarde": afternoon, "noche": night}
+var spanishParts = map[string]part{"manana": morning, "tarde": afternoon, "noche": night, "tardecita": afternoon, "manha": morning, "noite": night}
 
 // spanishStops are words about time that are not read. "Tarde" alone is late as well as the afternoon.
 var spanishStops = func() map[string]Word {
 	m := map[string]Word{}
 	for why, words := range map[Word]string{
-		WhyTideLight: `marea mareas pleamar bajamar amanecer anochecer atardecer alba ocaso oscurecer luz`,
-		AskVague:     `tarde temprano pronto sobre hacia eso aproximadamente aprox cerca quizas quiza o luego comida comer cena cenar almuerzo almorzar desayuno`,
-		WhyNoTime:    `cuando`,
-		WhyToken:     `antes despues y menos mas madrugada semana semanas mes meses dia dias hora horas minuto minutos cada siempre nunca menudo pasado proximo proxima que media cuarto cuartos`,
+		AskTide:   `marea mareas pleamar bajamar`,
+		AskLight:  `amanecer anochecer atardecer alba ocaso oscurecer luz`,
+		AskVague:  `tarde temprano pronto sobre hacia eso aproximadamente aprox cerca quizas quiza o luego comida comer cena cenar almuerzo almorzar desayuno antes despues madrugada`,
+		AskDate:   `semana semanas finde mes meses`,
+		WhyNoTime: `cuando quando quand`,
+		WhyPast:   `pasado`,
+		WhyToken:  `y menos mas dia dias hora horas minuto minutos cada siempre nunca menudo proximo proxima que media cuarto cuartos`,
 	} {
 		for w := range strings.FieldsSeq(words) {
 			m[w] = why
@@ -58,10 +66,14 @@ var spanishStops = func() map[string]Word {
 func fold(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch r {
-		case 'á':
+		case 'á', 'à', 'â', 'ã':
 			return 'a'
-		case 'é':
+		case 'é', 'è', 'ê':
 			return 'e'
+		case 'ç':
+			return 'c'
+		case 'õ', 'ô':
+			return 'o'
 		case 'í':
 			return 'i'
 		case 'ó':
@@ -89,10 +101,71 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 	}
 	is := func(k tokenKind, next int) (token, int, bool) { return token{kind: k}, next, true }
 	w := at(i)
+	if peek(lx, i) == "môre" { // without its accent it is an English word
+		return token{kind: tokDay, day: day{kind: dayOffset, n: 1}}, i + 1, true
+	}
 	switch w {
+	case "ate":
+		if at(i+1) == "as" {
+			return is(tokTo, i+2)
+		}
+		return is(tokTo, i+1)
+	case "tot", "jusqu'a", "jusqu’a":
+		return is(tokTo, i+1)
+	case "das", "as", "às":
+		switch {
+		case !number(i + 1):
+		case w == "das":
+			return is(tokLeave, i+1)
+		case number(i-1) || hourWords[at(i-1)]:
+			return is(tokTo, i+1) // "das 6h às 10h"
+		default:
+			return is(tokSep, i+1)
+		}
+	case "vandag", "vandaag":
+		return token{kind: tokDay, day: day{kind: dayOffset}}, i + 1, true
+	case "vanaand", "vanavond":
+		return token{kind: tokPart, part: night, day: day{kind: dayOffset}}, i + 1, true
+	case "oggend", "ochtend":
+		return token{kind: tokPart, part: morning}, i + 1, true
+	case "amanha":
+		return token{kind: tokDay, day: day{kind: dayOffset, n: 1}}, i + 1, true
+	case "demain":
+		return token{kind: tokDay, day: day{kind: dayOffset, n: 1}}, i + 1, true
+	case "hoje", "aujourd'hui", "aujourd’hui":
+		return token{kind: tokDay, day: day{kind: dayOffset}}, i + 1, true
+	case "manha", "matin":
+		return token{kind: tokPart, part: morning}, i + 1, true
+	case "noite":
+		return token{kind: tokPart, part: night}, i + 1, true
+	case "soir":
+		return token{kind: tokPart, part: evening}, i + 1, true
+	case "midi":
+		return token{kind: tokClock, clock: clock{minutes: 720}}, i + 1, true
+	case "minuit", "meia-noite":
+		return token{kind: tokClock, clock: clock{midnight: true}}, i + 1, true
+	case "agora", "maintenant":
+		return is(tokNow, i+1)
+	case "volto", "voltamos", "retour", "volver":
+		return is(tokBack, afterBack(lx, i+1))
+	case "entre":
+		if number(i+1) || at(i+1) == "las" {
+			return is(tokBetween, i+1)
+		}
+	case "y":
+		if (number(i-1) || hourWords[at(i-1)]) && (number(i+1) || at(i+1) == "las") {
+			return is(tokAnd, i+1)
+		}
+	case "con":
+		if _, _, ok := readAnchor(lx, i+1); ok {
+			return is(tokSep, i+1)
+		}
 	case "hasta":
 		if at(i+1) == "el" || at(i+1) == "la" && !number(i+2) {
 			return is(tokTo, i+2) // "hasta el mediodía", "hasta la medianoche"
+		}
+		if at(i+1) == "que" && at(i+2) == "sea" {
+			return token{kind: tokStop, why: AskVague}, i + 3, true
 		}
 		return is(tokTo, i+1)
 	case "desde":
@@ -101,6 +174,10 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 		switch {
 		case at(i+1) == "vuelta":
 			return is(tokBack, afterBack(lx, i+2))
+		case at(i+1) == "manha", at(i+1) == "noite", at(i+1) == "la" && spanishParts[at(i+2)] != "" && !number(i-1):
+			return is(tokSep, i+1)
+		case at(i+1) == "madrugada" || at(i+1) == "la" && at(i+2) == "madrugada":
+			return token{kind: tokPart, part: morning}, i + 2 + btoi(at(i+1) == "la"), true
 		case number(i + 1), (at(i+1) == "las" || at(i+1) == "la") && number(i+2):
 			return is(tokLeave, i+1)
 		}
@@ -124,11 +201,14 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 				return is(tokTo, i+1) // "de 6 a las 9"
 			}
 			return is(tokSep, i+1)
-		case noon(i + 1):
+		case noon(i + 1), at(i+1) == "noite", at(i+1) == "tarde":
 			return is(tokSep, i+1)
 		}
-	case "al":
+	case "al", "ao":
 		if noon(i + 1) {
+			return is(tokSep, i+1)
+		}
+		if _, _, ok := readAnchor(lx, i+1); ok {
 			return is(tokSep, i+1)
 		}
 	case "las", "la":
@@ -142,7 +222,7 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 		if number(i+1) && len(peek(lx, i+1)) <= 2 && !monthAfter(lx, i+2) && peek(lx, i+2) != "/" {
 			return token{kind: tokDay, day: day{kind: dayOfMonth, a: small(peek(lx, i+1))}}, i + 2, true // "el 14" is no hour
 		}
-		if number(i+1) || noon(i+1) {
+		if number(i+1) || noon(i+1) || at(i+1) == "dia" && number(i+2) {
 			return is(tokSep, i+1)
 		}
 		if p := at(i + 1); p == "proximo" {
@@ -189,9 +269,13 @@ func readSpanish(lx []lexeme, i int) (t token, next int, ok bool) {
 	case "manana":
 		// After an hour, "a las 9 mañana", it may be the morning of today as well as tomorrow.
 		if i > 0 && (at(i-1) == "la" || number(i-1) || hourWords[at(i-1)] || at(i-1) == "media" || at(i-1) == "cuarto") {
-			return token{kind: tokStop, why: WhyDate}, i + 1, true
+			return token{kind: tokStop, why: AskDate}, i + 1, true
 		}
 		return token{kind: tokDay, day: day{kind: dayOffset, n: 1}}, i + 1, true
+	case "tarde":
+		if i > 0 && (at(i-1) == "a" || at(i-1) == "à" || at(i-1) == "de" || at(i-1) == "la" || spanishDayBefore(lx, i)) {
+			return token{kind: tokPart, part: afternoon}, i + 1, true
+		}
 	case "noche":
 		return token{kind: tokPart, part: night}, i + 1, true
 	}
@@ -330,4 +414,17 @@ func spanishHalf(lx []lexeme, i, hour, minute int) (c clock, next int, ok bool) 
 		}
 	}
 	return c, i, false
+}
+
+func spanishDayBefore(lx []lexeme, i int) bool {
+	w := fold(peek(lx, i-1))
+	_, is := spanishWeekdays[w]
+	return is || w == "hoy" || w == "hoje"
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

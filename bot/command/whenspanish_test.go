@@ -62,9 +62,9 @@ func TestWhenBackInSpanish(t *testing.T) {
 		// What is not one thing.
 		"vuelvo mañana":                  "ask",
 		"mañana":                         "ask",
-		"vuelvo mañana a las 9":          "ask",    // morning or evening
-		"vuelvo a las 9 mañana":          "refuse", // tomorrow, or this morning
-		"vuelvo a las 15:00 mañana":      "refuse",
+		"vuelvo mañana a las 9":          "ask", // morning or evening
+		"vuelvo a las 9 mañana":          "ask", // tomorrow, or this morning
+		"vuelvo a las 15:00 mañana":      "ask",
 		"por la mañana":                  "ask",
 		"mar 15:00":                      "from", // Tuesday, March, the sea: left over
 		"vuelvo el 14":                   "ask",  // a day, no hour
@@ -73,18 +73,18 @@ func TestWhenBackInSpanish(t *testing.T) {
 		"vuelvo sobre las 15":            "ask",
 		"vuelvo a eso de las 15":         "refuse",
 		"vuelvo a las 3 o 4":             "ask",
-		"vuelvo a las tres de la tarde":  "refuse",
+		"vuelvo a las tres de la tarde":  "back Thu 12 Mar 15:00",
 		"vuelvo después de las 15":       "refuse",
 		"vuelvo a las 3 y 20":            "refuse",
 		"vuelvo a las 4 menos 10":        "refuse",
-		"a las 12 de la mañana":          "refuse", // noon in one country
+		"a las 12 de la mañana":          "ask", // noon in one country
 		"a las 25":                       "refuse",
 		"a las 15:75":                    "refuse",
 		"a las 1530":                     "refuse",
-		"vuelvo con la bajamar":          "refuse",
-		"al anochecer":                   "refuse",
+		"vuelvo con la bajamar":          "ask",
+		"al anochecer":                   "ask",
 		"vuelvo cuando baje la mar":      "refuse",
-		"salgo a las 15":                 "from", // a word nobody reads stays in Rest: the caller refuses
+		"salgo a las 15":                 "ask", // the start, and no return
 		"el próximo viernes a las 15:00": "ask",
 		"mediodía":                       "ask", // today's has passed: tomorrow's is too far to take for granted
 		"vuelvo":                         "ask",
@@ -125,7 +125,7 @@ func TestWhenInSpanish(t *testing.T) {
 		"sábado por la noche 10 hasta las 2": "from Sat 14 Mar 22:00 to Sun 15 Mar 02:00",
 		"ayer 05:30-09:00":                   "refuse",
 		"sábado que viene 05:30-09:00":       "ask",
-		"fin de semana 05:30-09:00":          "refuse",
+		"fin de semana 05:30-09:00":          "ask",
 	} {
 		got, err := When(line, now, zone, DayFirst)
 		if s := show(got, zone); err == nil && s != want || err != nil && answered(err) != want {

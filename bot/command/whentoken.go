@@ -1,6 +1,7 @@
 package command
 
 import (
+	"slices"
 	"strings"
 	"time"
 )
@@ -9,20 +10,26 @@ import (
 type tokenKind uint8
 
 const (
-	tokWord  tokenKind = iota // a word that means nothing here: perhaps a ledge
-	tokStop                   // a word about time that this reader does not read; why says which sort
-	tokClock                  // a time of day
-	tokHours                  // "3h", "7h30": a time of day or a span, by its place
-	tokSpan                   // "half an hour"
-	tokDay                    // a day
-	tokPart                   // a part of a day
-	tokNow                    // now
-	tokTo                     // til
-	tokBack                   // back by
-	tokLeave                  // leaving
-	tokIn                     // in
-	tokFor                    // for
-	tokSep                    // a comma: ends nothing, but is no ledge name
+	tokWord    tokenKind = iota // a word that means nothing here: perhaps a ledge
+	tokStop                     // a word about time that this reader does not read; why says which sort
+	tokClock                    // a time of day
+	tokHours                    // "3h", "7h30": a time of day or a span, by its place
+	tokSpan                     // "half an hour"
+	tokDay                      // a day
+	tokPart                     // a part of a day
+	tokNow                      // now
+	tokTo                       // til
+	tokBack                     // back by
+	tokLeave                    // leaving
+	tokIn                       // in
+	tokFor                      // for
+	tokSep                      // a comma: ends nothing, but is no ledge name
+	tokPoint                    // a time that hangs on the tide or the light; with a span a window from it on
+	tokSide                     // "2h either side", after a point
+	tokCall                     // "call it": a later promise follows
+	tokLatest                   // "at the latest", after a time
+	tokBetween                  // between
+	tokAnd                      // its "and"
 )
 
 type token struct {
@@ -34,6 +41,9 @@ type token struct {
 	part    part
 	why     Word // with tokStop
 	dash    bool // with tokTo: "-", not a word
+	point   point
+	in      bool // with tokSpan: "two hours from now"
+	filler  bool // with tokWord: "going", "session": neither a ledge nor a time
 	local   bool // with tokStop: a Spanish word, which places are called after
 }
 
@@ -42,6 +52,8 @@ type clock struct {
 	minutes  int  // since local midnight; below 720 when open; 1440 for 24:00
 	open     bool //
 	midnight bool // the word, or 24:00: the end of a day as well as its start
+	half     bool // "half five"
+	h24      bool // "05:30", "1830": written on the 24-hour clock
 	padded   bool // "10:00": two digits, which is the 24-hour clock where the day is written that way
 }
 
@@ -53,6 +65,7 @@ const (
 	afternoon part = "afternoon"
 	evening   part = "evening"
 	night     part = "night"
+	postNoon  part = "pm" // the half of the day
 )
 
 type dayKind uint8
@@ -72,6 +85,7 @@ type day struct {
 	weekday time.Weekday
 	a, b    int // day and month; with slash in the order typed
 	year    int // 0: not said
+	weeks   int // with dayWeekday: so many weeks after the next one
 	slash   bool
 	iso     bool
 }
@@ -93,12 +107,25 @@ var months = map[string]int{
 }
 
 var parts = map[string]part{
-	"morning": morning, "morn": morning, "afternoon": afternoon, "arvo": afternoon, "evening": evening, "eve": evening, "night": night,
+	"morning": morning, "morn": morning, "mornin": morning, "am": morning, "afternoon": afternoon, "arvo": afternoon, "avo": afternoon, "arvie": afternoon, "aft": afternoon,
+	"evening": evening, "evenin": evening, "eve": evening, "night": night, "nite": night, "pm": postNoon,
 }
 
+// todays are parts of this day in one word.
+var todays = map[string]part{"tonight": night, "tonite": night, "2nite": night, "tonigth": night, "sarvo": afternoon, "s'arvo": afternoon, "s’arvo": afternoon}
+
 var offsets = map[string]int{
-	"today": 0, "tomorrow": 1, "tmrw": 1, "tmw": 1, "tmrow": 1, "tomoz": 1, "tomo": 1, "yesterday": -1,
+	"today": 0, "2day": 0, "tday": 0, "tomorrow": 1, "tmrw": 1, "tmw": 1, "tmr": 1, "tmrow": 1, "tomoz": 1, "tomo": 1, "tomora": 1, "tmoz": 1, "tomorra": 1, "morra": 1, "2moro": 1, "2morrow": 1, "2mrw": 1,
+	"tommorow": 1, "tommorrow": 1, "tomorow": 1, "tomorro": 1, "tommorw": 1,
+	"yesterday": -1,
 }
+
+// fillers are words around a plan that say nothing about when or where.
+var fillers = []string{"sesh", "session", "sessions", "fishing", "heading", "headed", "going", "gonna", "we", "we're", "we'll", "i", "i'm", "i'll", "im", "be", "will", "want", "plan", "planning",
+	"trip", "should", "hopefully", "please", "pls", "thanks", "salida", "voy", "vamos", "pesca", "pescar", "salgo", "salimos", "saldré", "saldremos"}
+
+// polite are the fillers that do not even say that somebody goes.
+var polite = []string{"please", "pls", "thanks", "be", "will"}
 
 // Words that bear on a time in a way this reader does not know. A line with one of them is asked
 // about or refused whatever else it says. Better one too many: a ledge whose name holds such a word
@@ -106,18 +133,18 @@ var offsets = map[string]int{
 var stops = func() map[string]Word {
 	m := map[string]Word{}
 	for why, words := range map[Word]string{
-		WhyTideLight: `tide tides low lows high highs ebb ebbing flood flooding slack lw hw springs neaps making pushing
-			sunrise sunset sunup sundown dawn dusk dark daylight light daybreak sparrow's sparrows`,
-		AskVague:  `late later lunch lunchtime dinner dinnertime tea teatime breakfast brekkie supper soon early earlier sometime anytime ish about around roughly circa approx maybe perhaps or ca latest earliest smoko midday-ish`,
+		AskTide:  `tide tides low lows high highs ebb ebbing flood flooding slack lw hw springs neaps making pushing pushin`,
+		AskLight: `daylight light moonrise moonset`,
+		AskVague: `late later lunch lunchtime dinner dinnertime tea teatime breakfast brekkie brekky supper soon early earlier sometime anytime ish about around roughly circa approx maybe perhaps or ca latest earliest smoko midday-ish
+			before after between asap shortly noonish middayish middday-ish overnight bedtime elevenses whenevs time times crib beers beer work knockoff knock-off school`,
+		AskDate:   `next this coming week weeks weekend weekends fortnight month months year years easter xmas christmas holiday anzac boxing`,
 		WhyNoTime: `whenever when once`,
-		WhyToken: `next last this coming fortnight week weeks weekend month months year years daily every each usually
-			before after past quarter half either side to and then if unless except not no never don't dont by until-ish
-			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call am pm a.m p.m
-			minus plus less more than between within time times utc gmt z noonish morrow off`,
+		WhyPast:   `last`,
+		WhyToken: `daily every each usually past quarter half either side to and then if unless except not no never don't dont by until-ish
+			hour hours hr hrs min mins minute minutes day days o'clock oclock second first third may call a.m p.m
+			minus plus less more than within utc gmt z morrow off`,
 		// Days in the other languages of our crews: better refused than taken for a ledge.
-		WhyDate: `segunda terça terca quarta quinta sexta amanhã amanha hoje lundi mardi mercredi jeudi vendredi samedi dimanche demain
-			montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute maandag dinsdag woensdag donderdag vrydag
-			saterdag sondag môre more vandag`,
+		WhyDate: `montag dienstag mittwoch donnerstag freitag samstag sonntag morgen heute more`,
 	} {
 		for w := range strings.FieldsSeq(words) {
 			m[w] = why
@@ -149,6 +176,12 @@ func tokenize(line string, lx []lexeme) ([]token, error) {
 
 func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 	x := lx[i]
+	if t, next, ok := readPoint(lx, i); ok {
+		return t, next, nil
+	}
+	if t, next, ok := readWeeks(lx, i); ok {
+		return t, next, nil
+	}
 	switch x.kind {
 	case lexDigits:
 		if afterArticle(lx, i) {
@@ -161,74 +194,160 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 		return readTimeNumber(line, lx, i)
 	case lexSymbol:
 		switch x.s {
-		case "-", "–", "—", "~", "〜", "～":
+		case "-", "–", "—", "−", "~", "〜", "～", "→":
 			return token{kind: tokTo, dash: true}, i + 1, nil
-		case ",", ";", ".", "!", "@", "&":
+		case ">":
+			if kindAt(lx, i+1, lexDigits) {
+				return token{kind: tokTo, dash: true}, i + 1, nil
+			}
+		case "+":
+			if _, _, ok := readSpan(lx, i+1); ok && i > 0 {
+				return token{kind: tokFor}, i + 1, nil // "5am + 3h"
+			}
+		case ",", ";", ".", "!", "@", "&", "(", ")", "?", "\"":
 			return token{kind: tokSep}, i + 1, nil
-		case "+", "?", "/", ":", "<", ">", "=", "*", "%":
+		}
+		if x.s == ":" && kindAt(lx, i-1, lexLetters) && !gluedTo(lx, i+1) {
+			return token{kind: tokSep}, i + 1, nil // "sat: 5am"
+		}
+		switch x.s {
+		case "+", "/", ":", "<", ">", "=", "*", "%":
 			return token{kind: tokStop, why: WhyToken}, i + 1, nil
 		}
 		return token{kind: tokWord}, i + 1, nil // emoji and the like
 	}
+	if next, why, ok := readVague(lx, i); ok {
+		return token{kind: tokStop, why: why}, next, nil
+	}
 	if d, next, ok := readSpan(lx, i); ok {
-		return token{kind: tokSpan, span: d}, next, nil
+		next, in := fromNow(lx, next)
+		return token{kind: tokSpan, span: d, in: in}, next, nil
 	}
 	if t, next, ok := readSpanish(lx, i); ok {
 		return t, next, nil
 	}
 	w := peek(lx, i+1)
 	switch x.s {
+	case "right", "straight":
+		if w == "now" || w == "away" {
+			return token{kind: tokNow}, i + 2, nil
+		}
 	case "now":
 		return token{kind: tokNow}, i + 1, nil
-	case "til", "till", "until", "'til", "to", "thru":
+	case "between":
+		if kindAt(lx, i+1, lexDigits) || w == "noon" {
+			return token{kind: tokBetween}, i + 1, nil
+		}
+	case "and":
+		if kindAt(lx, i-1, lexDigits) || isMeridiem(peek(lx, i-1)) || kindAt(lx, i+1, lexDigits) {
+			return token{kind: tokAnd}, i + 1, nil
+		}
+	case "call":
+		if w == "it" {
+			return token{kind: tokCall}, i + 2, nil
+		}
+	case "say", "worst":
+		if next, ok := oneOfPhrases(lx, i, []string{"worst case", "say"}); ok && kindAt(lx, next, lexDigits) && i > 0 {
+			return token{kind: tokCall}, next, nil
+		}
+	case "at":
+		if next, ok := oneOfPhrases(lx, i, []string{"at the latest", "at latest", "at a push", "at worst", "at the outside"}); ok {
+			return token{kind: tokLatest}, next, nil
+		}
+		if w == "the" && parts[peek(lx, i+2)] != "" {
+			return token{kind: tokPart, part: parts[peek(lx, i+2)]}, i + 3, nil
+		}
+		if w == "night" {
+			return token{kind: tokPart, part: night}, i + 2, nil
+		}
+		return token{kind: tokSep}, i + 1, nil
+	case "latest", "tops":
+		return token{kind: tokLatest}, i + 1, nil
+	case "til", "till", "until", "'til", "to", "thru", "through", "’til", "untill":
 		return token{kind: tokTo}, i + 1, nil
 	case "for":
 		return token{kind: tokFor}, i + 1, nil
-	case "leaving", "leave", "starting", "start", "from", "departing":
+	case "start", "kickoff":
+		if kindAt(lx, i-1, lexDigits) || isMeridiem(peek(lx, i-1)) { // "5:30am start"
+			return token{kind: tokWord, filler: true}, i + 1, nil
+		}
 		return token{kind: tokLeave}, i + 1, nil
+	case "leaving", "leave", "starting", "from", "departing", "meet", "meeting":
+		return token{kind: tokLeave}, i + 1, nil
+	case "out":
+		if kindAt(lx, i+1, lexDigits) || w == "at" || w == "from" {
+			if w == "at" || w == "from" {
+				return token{kind: tokLeave}, i + 2, nil
+			}
+			return token{kind: tokLeave}, i + 1, nil
+		}
+		if w == "for" {
+			return token{kind: tokSep}, i + 1, nil
+		}
+		return token{kind: tokWord, filler: true}, i + 1, nil
 	case "noon", "midday":
 		return token{kind: tokClock, clock: clock{minutes: 720}}, i + 1, nil
 	case "midnight":
 		return token{kind: tokClock, clock: clock{midnight: true}}, i + 1, nil
+	case "mid":
+		if next, ok := theseWords(lx, i, "mid day"); ok {
+			return token{kind: tokClock, clock: clock{minutes: 720}}, next, nil
+		}
+	case "finish", "finishing", "ending", "done":
+		next = i + 1
+		if w == "by" || w == "at" {
+			next++
+		}
+		if i > 0 && (kindAt(lx, next, lexDigits) || next > i+1) {
+			return token{kind: tokTo}, next, nil
+		}
+	case "a", "p":
+		if half, next := meridiem(lx, i); half != "" && next > i+1 {
+			return token{kind: tokPart, part: parts[half]}, next, nil
+		}
 	case "half", "quarter":
 		return readSpokenClock(lx, i)
 	case "in":
 		if w == "the" {
-			if p, ok := parts[peek(lx, i+2)]; ok {
+			if p, ok := parts[peek(lx, i+2)]; ok && peek(lx, i+2) != "am" && peek(lx, i+2) != "pm" {
 				return token{kind: tokPart, part: p}, i + 3, nil
 			}
 		}
 		return token{kind: tokIn}, i + 1, nil
 	case "on":
 		return token{kind: tokSep}, i + 1, nil
-	case "at":
-		if w == "night" {
-			return token{kind: tokPart, part: night}, i + 2, nil
-		}
-		return token{kind: tokSep}, i + 1, nil
 	case "back", "home", "return", "returning":
 		next = i + 1
-		if x.s == "home" && w != "by" {
+		if x.s == "home" && w != "by" && w != "before" && w != "for" && w != "in" {
 			break // "home beach"
 		}
 		if w == "home" {
 			next++
 		}
-		if peek(lx, next) == "by" {
+		if b := peek(lx, next); b == "by" || b == "before" || b == "at" || b == "for" && !forSpan(lx, next+1) {
+			next++
+		}
+		if b := peek(lx, next); b == "until" || b == "till" || b == "til" {
 			next++
 		}
 		return token{kind: tokBack}, next, nil
 	case "off":
-		if w == "by" {
+		if w == "now" {
+			return token{kind: tokSep}, i + 1, nil
+		}
+		if w == "by" || w == "before" {
 			return token{kind: tokBack}, i + 2, nil
 		}
-		if w == "the" && peek(lx, i+2) == "rocks" && peek(lx, i+3) == "by" {
+		if w == "the" && peek(lx, i+2) == "rocks" && (peek(lx, i+3) == "by" || peek(lx, i+3) == "before") {
 			return token{kind: tokBack}, i + 4, nil
 		}
-	case "tonight":
-		return token{kind: tokPart, part: night, day: day{kind: dayOffset}}, i + 1, nil
-	case "this":
-		if p, ok := parts[w]; ok {
+	case "this", "coming":
+		if x.s == "this" && (w == "coming" || w == "comin") {
+			if d, ok := weekdays[peek(lx, i+2)]; ok {
+				return token{kind: tokDay, day: day{kind: dayWeekday, weekday: d}}, i + 3, nil
+			}
+		}
+		if p, ok := parts[w]; ok && x.s == "this" {
 			return token{kind: tokPart, part: p, day: day{kind: dayOffset}}, i + 2, nil
 		}
 		if d, ok := weekdays[w]; ok {
@@ -239,16 +358,22 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 			return token{kind: tokDay, day: day{kind: dayNext, weekday: d}}, i + 2, nil
 		}
 	}
+	if p, ok := todays[x.s]; ok {
+		return token{kind: tokPart, part: p, day: day{kind: dayOffset}}, i + 1, nil
+	}
 	if d, ok := weekdays[x.s]; ok {
-		if w == "week" || w == "fortnight" {
-			return token{kind: tokStop, why: WhyToken}, i + 2, nil
+		if w == "after" && peek(lx, i+2) == "next" || w == "next" {
+			return token{kind: tokDay, day: day{kind: dayNext, weekday: d}}, i + 2 + len(w)/5, nil
+		}
+		if w == "coming" {
+			return token{kind: tokDay, day: day{kind: dayWeekday, weekday: d}}, i + 2, nil
 		}
 		return token{kind: tokDay, day: day{kind: dayWeekday, weekday: d}}, i + 1, nil
 	}
 	if n, ok := offsets[x.s]; ok {
 		return token{kind: tokDay, day: day{kind: dayOffset, n: n}}, i + 1, nil
 	}
-	if p, ok := parts[x.s]; ok {
+	if p, ok := parts[x.s]; ok && (!isMeridiem(x.s) || !x.glued) {
 		return token{kind: tokPart, part: p}, i + 1, nil
 	}
 	if m, ok := months[x.s]; ok && kindAt(lx, i+1, lexDigits) && len(w) <= 2 {
@@ -261,6 +386,15 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 			d.year, next = readYear(lx, next)
 			return token{kind: tokDay, day: d}, next, nil
 		}
+	}
+	if x.s == "the" { // "the 14th", "the arvo"
+		_, weekday := weekdays[w]
+		if _, offset := offsets[w]; kindAt(lx, i+1, lexDigits) || weekday || offset || parts[w] != "" || stops[w] != "" {
+			return token{kind: tokWord, filler: true}, i + 1, nil
+		}
+	}
+	if slices.Contains(fillers, x.s) {
+		return token{kind: tokWord, filler: true}, i + 1, nil
 	}
 	if why, ok := stops[x.s]; ok {
 		return token{kind: tokStop, why: why}, i + 1, nil
@@ -281,30 +415,56 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 	return token{kind: tokWord}, i + 1, nil
 }
 
-// readSpokenClock reads "quarter to 6", "quarter past 10", "half past 5". "Half five" is half past
-// five in one country and half past four in the next: a stop.
+// spokenBefore are the words for minutes before or after an hour.
+var spokenBefore = []struct {
+	words   string
+	minutes int
+}{
+	{"half past", 30}, {"half", 30}, {"quarter past", 15}, {"quarter after", 15}, {"quarter to", -15}, {"quarter till", -15}, {"quarter til", -15}, {"quarter of", -15}, {"quarter before", -15},
+}
+
+// readSpokenClock reads "quarter to 6", "quarter past 10", "half past 5", "half five". "Half five" is half past five where
+// English is spoken and half past four in other languages.
 func readSpokenClock(lx []lexeme, i int) (token, int, error) {
 	stop := token{kind: tokStop, why: WhyToken}
-	hour := small(peek(lx, i+2))
-	if !kindAt(lx, i+2, lexDigits) || hour < 1 || hour > 12 {
-		return stop, i + 1, nil
+	for _, s := range spokenBefore {
+		if k, ok := theseWords(lx, i, s.words); ok && s.words != "half" {
+			switch w := peek(lx, k); w {
+			case "midnight", "noon", "midday":
+				m := s.minutes
+				if w != "midnight" {
+					m += 720
+				}
+				return token{kind: tokClock, clock: clock{minutes: (m + 1440) % 1440}}, k + 1, nil
+			}
+		}
+		at, ok := theseWords(lx, i, s.words)
+		hour := small(peek(lx, at))
+		if !ok || !kindAt(lx, at, lexDigits) || hour < 1 || hour > 12 {
+			continue
+		}
+		if s := peek(lx, at+1); (s == ":" || s == ".") && gluedTo(lx, at+2) {
+			return stop, i + 1, nil
+		}
+		return minutesFrom(lx, at, hour, s.minutes, s.words == "half")
 	}
-	minutes := map[string]int{"half past": 30, "quarter past": 15, "quarter to": -15}[peek(lx, i)+" "+peek(lx, i+1)]
-	if minutes == 0 {
-		return stop, i + 1, nil
-	}
-	if s := peek(lx, i+3); s == ":" || s == "." && gluedTo(lx, i+4) {
-		return stop, i + 1, nil
-	}
+	return stop, i + 1, nil
+}
+
+// minutesFrom is a time so many minutes from the hour at a lexeme.
+func minutesFrom(lx []lexeme, at, hour, minutes int, half bool) (token, int, error) {
 	m := (hour*60 + minutes + 720) % 720
-	half, next := meridiem(lx, i+3)
-	switch half {
+	ampm, next := meridiem(lx, at+1)
+	switch ampm {
 	case "am":
 		return token{kind: tokClock, clock: clock{minutes: m}}, next, nil
 	case "pm":
 		return token{kind: tokClock, clock: clock{minutes: m + 720}}, next, nil
 	}
-	return token{kind: tokClock, clock: clock{minutes: m, open: true}}, next, nil
+	if o := peek(lx, next); o == "o'clock" || o == "oclock" {
+		next++
+	}
+	return token{kind: tokClock, clock: clock{minutes: m, open: true, half: half}}, next, nil
 }
 
 func orToken(why Word) Word {
@@ -356,13 +516,35 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 	finish := func(t token, next int) (token, int, error) {
 		if gluedTo(lx, next) && (lx[next].kind != lexSymbol || strings.ContainsAny(lx[next].s, ":/%°+'\"") ||
 			lx[next].s == "." && digits(next+1, 9)) {
+			if w := lx[next].s; w == "ish" && t.kind == tokClock {
+				return token{kind: tokStop, why: AskVague}, next + 1, nil
+			}
+			if _, _, ok := readSpan(lx, next+1); lx[next].s == "+" && ok && t.kind == tokClock {
+				return t, next, nil // "5am+3h"
+			}
 			return refuse(next+1, WhyToken)
+		}
+		if peek(lx, next) == "-" && gluedTo(lx, next) && peek(lx, next+1) == "ish" {
+			return token{kind: tokStop, why: AskVague}, next + 2, nil
 		}
 		return t, next, nil
 	}
+	if w := peek(lx, i+1); n == 12 && width == 2 && (w == "noon" || w == "midday" || w == "midnight") {
+		return readToken(line, lx, i+1)
+	}
+	if w := peek(lx, i+1); (w == "past" || w == "after") && kindAt(lx, i+2, lexDigits) && width <= 2 && n < 60 && small(peek(lx, i+2)) >= 1 && small(peek(lx, i+2)) <= 12 {
+		return minutesFrom(lx, i+2, small(peek(lx, i+2)), n, false)
+	}
 	switch {
 	case width == 4 && isGlued(i+1, "-") && digits(i+2, 2) && len(lx[i+2].s) == 2 && isGlued(i+3, "-") && digits(i+4, 2) && len(lx[i+4].s) == 2:
-		return finish(token{kind: tokDay, day: day{kind: dayDate, year: n, a: small(lx[i+4].s), b: small(lx[i+2].s), iso: true}}, i+5)
+		t = token{kind: tokDay, day: day{kind: dayDate, year: n, a: small(lx[i+4].s), b: small(lx[i+2].s), iso: true}}
+		if isGlued(i+5, "t") && digits(i+6, 2) { // 2026-03-14T05:00
+			return t, i + 6, nil
+		}
+		return finish(t, i+5)
+	case width <= 2 && (isGlued(i+1, ".") || isGlued(i+1, "-")) && digits(i+2, 2) && isGlued(i+3, lx[i+1].s) && digits(i+4, 4) && len(lx[i+4].s) == 4:
+		// 14.03.2026, 14-03-2026: written so day first, in all countries that write it
+		return finish(token{kind: tokDay, day: day{kind: dayDate, year: small(lx[i+4].s), a: n, b: small(lx[i+2].s)}}, i+5)
 	case width <= 2 && isGlued(i+1, "/") && digits(i+2, 2):
 		d := day{kind: dayDate, a: n, b: small(lx[i+2].s), slash: true}
 		next = i + 3
@@ -373,8 +555,11 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 			next += 2
 		}
 		return finish(token{kind: tokDay, day: d}, next)
-	case width <= 2 && (isGlued(i+1, ":") || isGlued(i+1, ".")) && digits(i+2, 2) && len(lx[i+2].s) == 2 && !hourWords[peek(lx, i+3)]:
+	case width <= 2 && (isGlued(i+1, ":") || isGlued(i+1, ".")) && digits(i+2, 2) && len(lx[i+2].s) == 2 && (!hourWords[peek(lx, i+3)] || lx[i+1].s == ":" && peek(lx, i+3) == "h"):
 		t, next, why := finishClock(lx, i+3, n, small(lx[i+2].s), width == 2)
+		if w := peek(lx, next); (w == "h" || w == "hs") && t.kind == tokClock {
+			next++ // "05:30 h"
+		}
 		if why != "" {
 			return refuse(next, why)
 		}
@@ -392,8 +577,9 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 		}
 		return finish(t, next)
 	}
-	if d, next, ok := readSpan(lx, i); ok {
-		return finish(token{kind: tokSpan, span: d}, next)
+	if d, next, ok := readSpan(lx, i); ok && !(width == 4 && n >= 100) {
+		next, in := fromNow(lx, next)
+		return finish(token{kind: tokSpan, span: d, in: in}, next)
 	}
 	if m, next, ok := dayFirstMonth(lx, i+1); ok && width <= 2 && months[peek(lx, i+1)] == 0 { // "14 de marzo", "14 ago"
 		d := day{kind: dayDate, a: n, b: m}
@@ -428,7 +614,11 @@ func readTimeNumber(line string, lx []lexeme, i int) (t token, next int, err err
 		hour, minute, after := spokenMinutes(lx, i+1, n)
 		t, next, why = finishClock(lx, after, hour, minute, false)
 	case width <= 4:
-		t, next, why = finishClock(lx, i+1, n/100, n%100, width == 4)
+		after := i + 1
+		if width == 4 && hourWords[peek(lx, after)] { // "0500hrs"
+			after++
+		}
+		t, next, why = finishClock(lx, after, n/100, n%100, width == 4)
 		if width == 4 && n < 1000 {
 			t.clock.open = false
 		}
@@ -468,5 +658,17 @@ func finishClock(lx []lexeme, i, hour, minute int, padded bool) (t token, next i
 			c.minutes %= 720
 		}
 	}
+	c.h24 = half == "" && !c.open && (padded || hour > 12)
 	return token{kind: tokClock, clock: c}, next, ""
+}
+
+// fromNow reads what makes a span one that begins now: "two hours from now".
+func fromNow(lx []lexeme, i int) (next int, ok bool) {
+	return oneOfPhrases(lx, i, []string{"from now", "from right now"})
+}
+
+// forSpan says whether a span follows: "back for 3 hours" is no time to be back.
+func forSpan(lx []lexeme, i int) bool {
+	_, _, ok := readSpan(lx, i)
+	return ok
 }

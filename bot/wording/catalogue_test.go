@@ -177,6 +177,7 @@ func prefixes(t testing.TB) map[string][]string {
 		"csv_":         files.Columns,
 		"tally_tide_":  words(constants(t, "../../conditions/moment.go", "TideStage"), nil),
 		"tally_light_": words(constants(t, "../../conditions/moment.go", "LightStage"), nil),
+		"when_q_":      {"which_half", "which_date", "clock_twice", "clock_missing", "which_midnight", "long_span", "far_return", "until_when", "from_when", "what_time", "back_when", "start_or_back", "back_before_end", "already_started", "vague_time", "which_turn", "tide_unknown", "light_unknown", "meet_or_start"},
 		"moon_":        words(constants(t, "../../conditions/sky/moonlight.go", "Moonlight"), nil),
 	}
 }

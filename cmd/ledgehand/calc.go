@@ -38,6 +38,7 @@ func operations() map[string]operation {
 		"watch":       {`{"op":"watch","k":0,"minutes":20,"then_minutes":120}`, calcWatch},
 		"kappa":       {`{"op":"kappa","k":1,"minutes":20,"hs_m":1.5,"tz_s":8,"rc_m":3}`, calcKappa},
 		"windchill":   {`{"op":"windchill","air_c":-5,"wind_kmh":30}`, calcChill},
+		"when":        {`{"op":"when","line":"sat 5am til 10","ref":"2026-03-12T14:30+11:00","tz":"Australia/Sydney"}`, calcWhen},
 		"feed":        {`{"op":"feed","kind":"openmeteo.marine","now":"2026-12-05T00:00:00Z","lat":38.9,"lon":-123.8,"body":{"latitude":38.875,"longitude":-123.79,"hourly_units":{"time":"unixtime","wave_height":"m","wave_period":"s","wave_direction":"°"},"hourly":{"time":[1796428800],"wave_height":[1.8],"wave_period":[9.4],"wave_direction":[285]}}}`, calcFeed},
 		"catch":       {`{"op":"catch","line":"2 bream 31 33 kept 1","units":"metric","area":"AU-NSW"}`, calcCatch},
 		"weight":      {`{"op":"weight","species":"Girella tricuspidata","measure":"FL","length_cm":30}`, calcWeight},

@@ -152,7 +152,7 @@ func (d *demo) play(ctx context.Context) error {
 		{d.at(-5, 15), "Bram cannot", tap(demoCrew, demoBram, "Can't"), demoCrew, []string{"Can't: Bram"}},
 		{d.at(-5, 16), "throw line", tap(demoCrew, demoAna, "I bring throw line"), demoCrew, []string{"throw line: Ana"}},
 		{d.at(-5, 17), "float", tap(demoCrew, demoChidi, "I bring float"), demoCrew, []string{"float: Chidi"}},
-		{d.at(-5, 18), "first aid", write(demoCrew, demoChidi, "/bring first aid"), demoCrew, []string{"Ready."}},
+		{d.at(-5, 18), "first aid", write(demoCrew, demoChidi, "/bring first aid"), demoCrew, []string{"Ready"}},
 		{d.at(-4, 0), "Ana starts the private chat", func() error { d.server.Start(demoAna, ""); return nil }, demoAna, []string{"I'm Ledgehand"}},
 		{d.at(-4, 1), "Ana's phone", write(demoAna, demoAna, "/me phone +00 555 0142"), demoAna, []string{"+00 555 0142"}},
 		{d.at(-4, 1), "Ana's car", write(demoAna, demoAna, "/me car grey van at the cypress gate"), demoAna, []string{"grey van"}},

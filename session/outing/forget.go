@@ -1,6 +1,9 @@
 package outing
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // Involves says whether somebody has a part in an outing that matters while it is open: of the party, ashore, alarmed, or one whose
 // word it holds. To be of the mates is none.
@@ -74,6 +77,9 @@ func (o Outing) Forget(id int64, called []string, as string) (Outing, bool) {
 			changed = true
 		}
 		blank(&m.OffBy)
+	}
+	if o.Sheet.Notes != "" && slices.ContainsFunc(names, func(n string) bool { return n != as && n != "" && strings.Contains(o.Sheet.Notes, n) }) {
+		o.Sheet.Notes, changed = "", true // it names them
 	}
 	nobody(&o.OpenedBy, free)
 	n := len(o.Contacts) + len(o.Mates)

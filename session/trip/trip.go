@@ -215,7 +215,7 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 	if !t.CalledOff.IsZero() {
 		return Trip{}, ErrCalledOff
 	}
-	if now.After(t.End.Add(12 * time.Hour)) {
+	if t.Past(now) {
 		return Trip{}, ErrOver
 	}
 	old := t
@@ -263,7 +263,10 @@ func (t Trip) Apply(e Event, now time.Time) (Trip, error) {
 		case e.ID:
 			it.By, it.ByName = 0, ""
 		default:
-			return Trip{}, ErrTaken
+			if by, _ := t.Person(it.By); !it.Vital || by.Answer != Maybe || p.Answer != In {
+				return Trip{}, ErrTaken
+			}
+			it.By, it.ByName = e.ID, e.Name // what a life may hang on goes over to who is sure to come
 		}
 	case Change:
 		if err := t.change(e, now); err != nil {
@@ -295,6 +298,9 @@ func same(a, b Trip) bool {
 	return a.Seq == b.Seq && a.Zone == b.Zone && a.Capacity == b.Capacity && a.Dark == b.Dark && slices.Equal(a.Roster, b.Roster) && slices.Equal(a.Gear, b.Gear) && sameNotes(a.Notes, b.Notes) &&
 		a.CalledOff.Equal(b.CalledOff) && a.PlanB == b.PlanB && a.DecideBy.Equal(b.DecideBy) && a.SeaAtPlan.same(b.SeaAtPlan) && a.SeaNow.same(b.SeaNow) && a.Outing == b.Outing
 }
+
+// Past says whether a plan is so long over that nothing happens to it any more.
+func (t Trip) Past(now time.Time) bool { return now.After(t.End.Add(12 * time.Hour)) }
 
 // Has says whether a thing is on the list, brought by somebody or not.
 func (t Trip) Has(item string) bool {

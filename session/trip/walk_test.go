@@ -37,6 +37,11 @@ func TestEveryWayOfATrip(t *testing.T) {
 		Bring{ID: 12, Name: "P1", Item: ThrowLine}, Bring{ID: 12, Name: "P1", Item: "tea"}, Bring{ID: 99, Name: "X", Item: Bait}, Bring{ID: 11, Name: "P0", Item: " "},
 		CallOff{}, SetPlanB{Name: "home"}, SetPlanB{Name: "home", DecideBy: made.Add(20 * time.Hour)}, SetPlanB{},
 		NewSea{Sea{Hs: 1.5, Verdict: "could", At: made.Add(time.Hour)}}, NewSea{Sea{Hs: 1.5, Verdict: "could", At: made.Add(time.Hour).In(time.FixedZone("", 3600))}},
+		Say{ID: 11, Name: "P0", Answer: In, Seen: 1}, Say{ID: 12, Name: "P1", Answer: In, Seen: 1, First: &yes},
+		Drive{ID: 12, Car: true, Seats: 3}, Drive{ID: 12}, Newcomer{ID: 12, First: true}, Newcomer{ID: 11, First: true}, Newcomer{ID: 12},
+		WalkWith{ID: 11, Name: "P0", With: 12}, WalkWith{ID: 12, Name: "P1", With: 11}, WalkWith{ID: 11, Name: "P0", With: 11},
+		AddNote{ID: 11, Name: "P0", Text: "gate"}, AddNote{ID: 99, Name: "X", Text: " "}, Shown{Message: 7},
+		Change{By: 11, Ledge: "Long Step", Capacity: 1}, Change{By: 99, Start: made.Add(25 * time.Hour), Capacity: 2, Dark: true}, Change{By: 11}, Change{End: made},
 		Becomes{Outing: "k1"}, nil,
 	}
 	start, err := New(Trip{ID: "t1", Ledge: "Anvil", Start: made.Add(24 * time.Hour), End: made.Add(30 * time.Hour), By: 11, ByName: "P0", Capacity: 2, Dark: true}, made)
@@ -76,7 +81,7 @@ func TestEveryWayOfATrip(t *testing.T) {
 			steps++
 			next, err := p.t.Apply(e, p.now)
 			if err != nil {
-				if !slices.ContainsFunc([]error{ErrCalledOff, ErrTaken, ErrNotIn, ErrUnknown, ErrOver}, func(k error) bool { return errors.Is(err, k) }) && e != nil {
+				if !slices.ContainsFunc([]error{ErrCalledOff, ErrTaken, ErrNotIn, ErrUnknown, ErrOver, ErrTimes, ErrFirstToo}, func(k error) bool { return errors.Is(err, k) }) && e != nil {
 					bad(e, "= %v", err)
 				}
 				continue
@@ -92,7 +97,28 @@ func TestEveryWayOfATrip(t *testing.T) {
 					bad(e, "%s is brought by %d, who is not coming", it.Name, it.By)
 				}
 			}
-			if _, claims := e.(Bring); !claims {
+			if next.Seq < p.t.Seq || next.Seq > p.t.Seq+1 {
+				bad(e, "Seq = %d, was %d", next.Seq, p.t.Seq)
+			}
+			moves := next.Ledge != p.t.Ledge || !next.Start.Equal(p.t.Start) || !next.End.Equal(p.t.End) || !next.CalledOff.Equal(p.t.CalledOff)
+			if moves != (next.Seq != p.t.Seq) {
+				bad(e, "ledge, hours or call-off changed: %v, Seq %d was %d", moves, next.Seq, p.t.Seq)
+			}
+			for _, who := range next.Roster {
+				was, _ := p.t.Person(who.ID)
+				say, says := e.(Say)
+				if c, changes := e.(Change); who.Confirmed != was.Confirmed && !(says && say.ID == who.ID && say.Answer == In && say.Seen >= who.Confirmed) && !(changes && c.By == who.ID) {
+					bad(e, "%s has confirmed %d, was %d, and said nothing", who.Name, who.Confirmed, was.Confirmed)
+				}
+				if by, ok := next.Person(who.WalkBy); who.WalkBy != 0 && (!ok || by.Answer != In || by.First || !who.First || who.Answer == Cant || by.ID == who.ID) {
+					bad(e, "%s walks in with %+v", who.Name, by)
+				}
+			}
+			if len(next.Notes) > MostNotes || len(next.Roster) > MostPeople {
+				bad(e, "%d notes, %d people", len(next.Notes), len(next.Roster))
+			}
+			_, claims := e.(Bring)
+			if _, walks := e.(WalkWith); !claims && !walks {
 				if twice, err := next.Apply(e, p.now); err == nil && !reflect.DeepEqual(twice, next) {
 					bad(e, "twice is %+v, once %+v", twice, next)
 				}
@@ -126,8 +152,8 @@ func add(places *[]place, seen map[string]bool, p place) {
 // differ compares two plans by all that is stored but Rev, instants as such.
 func differ(a, b Trip) bool {
 	plain := func(t Trip) string {
-		t.Rev = 0
-		for _, at := range []*time.Time{&t.DecideBy, &t.CalledOff, &t.SeaAtPlan.At, &t.SeaNow.At} {
+		t.Rev, t.Panel = 0, 0 // which message shows it is no change of the plan
+		for _, at := range []*time.Time{&t.Start, &t.End, &t.ChangedAt, &t.DecideBy, &t.CalledOff, &t.SeaAtPlan.At, &t.SeaNow.At} {
 			*at = at.UTC()
 		}
 		body, err := json.Marshal(t)
@@ -147,20 +173,23 @@ func btoi(b bool) int {
 func checkReady(p Trip, bad func(any, string, ...any)) {
 	brought := map[string]bool{}
 	for _, it := range p.Gear {
-		if who, ok := p.Person(it.By); ok && who.Answer != Cant {
+		if who, ok := p.Person(it.By); ok && who.Answer == In {
 			brought[it.Name] = true
 		}
 	}
-	for _, name := range []string{ThrowLine, Float, FirstAid, Lights} { // lights: the plan of this walk is in the dark
-		if !brought[name] {
+	for _, name := range []string{ThrowLine, Float, FirstAid, Lights} {
+		if !brought[name] && (name != Lights || p.Dark) {
 			bad("ready", "nobody who comes brings %q", name)
 		}
 	}
 	in := 0
 	for _, who := range p.Roster {
 		in += btoi(who.Answer == In)
+		if who.Answer == In && who.Confirmed < p.Seq {
+			bad("ready", "%s has not confirmed", who.Name)
+		}
 	}
-	if in == 0 || in > p.Capacity || p.PlanB == "" {
+	if in == 0 || in > p.Capacity && p.Capacity > 0 || p.PlanB == "" {
 		bad("ready", "%d are in of %d, plan B %q", in, p.Capacity, p.PlanB)
 	}
 }

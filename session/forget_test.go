@@ -69,13 +69,13 @@ func known(t *testing.T) *bench {
 		tr, err := trip.New(trip.Trip{ID: "t1", By: vale, ByName: "Vale", Start: noon.Add(time.Hour), End: noon.Add(3 * time.Hour)}, noon)
 		must(err)
 		tr.Gear[0].By, tr.Gear[0].ByName = vale, "Vale"
-		must(tx.PutRules(session.Rules{Packs: []session.Pack{{ID: "coast", By: "Vale"}}, Home: []session.Freezer{{Who: vale, Name: "Vale", N: 4}, {Who: ana, Name: "Ana", N: 2}}}))
 		tr.Roster = append(tr.Roster, trip.Place{ID: ana, Name: "Ana", Answer: trip.In, First: true, WalkBy: vale, WalkName: "Vale"})
 		tr.Notes = []trip.Note{{By: vale, Name: "Vale", Text: "vale knows the gate", At: noon}, {By: ana, Name: "Ana", Text: "good", At: noon}}
 		must(tx.PutVote(trip.Vote{V: trip.VoteVersion, ID: "v1", By: vale, ByName: "Vale", None: []trip.Voter{{ID: vale, Name: "Vale"}}, Options: []trip.Option{
 			{Ledge: "Anvil", Start: noon.Add(time.Hour), End: noon.Add(2 * time.Hour), For: []trip.Voter{{ID: ana, Name: "Ana"}, {ID: vale, Name: "Vale"}}},
 			{Ledge: "Anvil", Start: noon.Add(25 * time.Hour), End: noon.Add(26 * time.Hour), For: []trip.Voter{{ID: vale, Name: "Vale"}}},
 		}}))
+		must(tx.PutRules(session.Rules{Packs: []session.Pack{{ID: "coast", By: "Vale"}}, Home: []session.Freezer{{Who: vale, Name: "Vale", N: 4}, {Who: ana, Name: "Ana", N: 2}}}))
 		return tx.PutTrip(tr)
 	})
 	must(b.svc.Do(b.Context(), session.Cause{ID: "u3", Now: noon}, session.CrewOf(vale), func(tx *session.Tx) error {

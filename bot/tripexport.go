@@ -27,7 +27,7 @@ func (a *ask) exportPlan(w wording.Words, t *trip.Trip) (what []string) {
 	}
 	for _, n := range t.Notes {
 		if n.By == me {
-			what = append(what, w.T("export_comment", "at", w.Date(n.At)+" "+w.Clock(n.At), "text", n.Text))
+			what = append(what, w.T("export_plan_note", "at", w.Date(n.At)+" "+w.Clock(n.At), "text", n.Text))
 		}
 	}
 	return what

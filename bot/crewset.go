@@ -181,7 +181,7 @@ func hush(tx *session.Tx, lane session.Lane, m chat.Message) chat.Message {
 }
 
 // crewAsks are the commands that concern a crew as such. Those about being out find whom they mean by themselves, and are never held up.
-var crewAsks = []string{"conditions", "hours", "trip", "watch", "nearmiss", "catch", "rule", "ledge", "settings", "alarm", "bring", "planb", "calloff", "in", "maybe", "cant", "undo"}
+var crewAsks = []string{"conditions", "hours", "tide", "light", "trip", "berley", "watch", "nearmiss", "catch", "fish", "rule", "rules", "bag", "freezer", "tally", "ledge", "settings", "alarm", "bring", "planb", "calloff", "in", "maybe", "cant", "undo"}
 
 // pendingCrew is the question which crew a line is for.
 const pendingCrew = "crew"

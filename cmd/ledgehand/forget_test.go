@@ -58,6 +58,7 @@ func TestNothingOfTheForgottenIsLeft(t *testing.T) {
 	g.writes(crew, vale, "/trip Anvil tomorrow 8am til 11am")
 	g.writes(crew, vale, "/bring throw line")
 	g.writes(vale, vale, "/trip calendar")
+	g.press(vale, vale, "crew") // the first of their crews is meant
 	g.writes(crew, vale, "/catch 2 kelp greenling 31 28 kept 1")
 	g.writes(crew, ana, "/catch valezed 1 kelp greenling 40")
 	g.writes(crew, vale, "/ledge note Anvil land fish at the gutterzed")

@@ -97,8 +97,8 @@ func (a *ask) couldNotLook(t trip.Trip, err error) error {
 		return err // it comes again
 	}
 	a.lesser("the look at a trip", err)
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		w = a.wordsTo(c, t.Chat).In(t.Zone)
+	return a.do(func(tx *session.Tx, c session.Crew, _ wording.Words) error {
+		w := a.wordsTo(c, t.Chat).In(t.Zone)
 		a.post(tx, "", session.Slow, chat.Message{
 			To: t.Chat, Thread: t.Thread, Buttons: [][]chat.Button{newsButtons(w, t)},
 			Text: w.T("trip_news_failed", "ledge", t.Ledge, "day", w.Day(t.Start), "span", w.Span(t.Start, t.End)),

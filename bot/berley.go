@@ -201,8 +201,6 @@ func (a *ask) brought(tx *session.Tx, c session.Crew, t trip.Trip, e trip.Event)
 type brings struct {
 	place trip.Place
 	items []string
-	chat  int64 // their private chat, 0 where we cannot write to them
-	reads string
 }
 
 // toPrepare are those who have something to prepare, in the order in which they said that they come.
@@ -241,7 +239,7 @@ func (a *ask) lookAtBerley(id string) error {
 	}); err != nil {
 		return err
 	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
+	return a.do(func(tx *session.Tx, c session.Crew, _ wording.Words) error {
 		t, found, err := tx.LoadTrip(id)
 		if err != nil {
 			return err
@@ -257,7 +255,7 @@ func (a *ask) lookAtBerley(id string) error {
 			return err
 		}
 		b := a.berleyPlan(c, r, t)
-		w = a.wordsTo(c, t.Chat).In(t.Zone)
+		w := a.wordsTo(c, t.Chat).In(t.Zone)
 		all := toPrepare(t)
 		for _, x := range all {
 			p := private[x.place.ID]

@@ -21,7 +21,7 @@ func (a *ask) fixedPlainly() (done bool, err error) {
 	if strings.TrimSpace(a.r.Text) == "" {
 		return false, nil
 	}
-	line, err := command.Catch(a.r.Text, command.Terms{}) // no fish are known: only "no, 29" and "scrap that" can be read so
+	line, _ := command.Catch(a.r.Text, command.Terms{}) // no fish are known: only "no, 29" and "scrap that" can be read so
 	if !line.Delete && line.Fix == nil {
 		var c session.Crew
 		if c, err = a.crewRecord(a.crew); err != nil {

@@ -50,40 +50,6 @@ func answered(err error) string {
 	return "ask"
 }
 
-// list holds the samples a reader must read as the sample says, until they have been seen.
-type list map[string]bool
-
-func listOf(ids []string) list {
-	l := list{}
-	for _, id := range ids {
-		l[id] = true
-	}
-	return l
-}
-
-// answered compares how a reader ended on a sample with how it should: an error on the list, a log line off it.
-func (l list) answered(t *testing.T, reader, id, line, want, got string, err error) {
-	t.Helper()
-	listed := l[id]
-	delete(l, id)
-	switch {
-	case got == want && !listed:
-		t.Logf("%s: %q answered as the sample says, but is not on the list", id, line)
-	case got != want && listed:
-		t.Errorf("%s: %s(%q) answered %s (%v), want %s", id, reader, line, got, err, want)
-	case got != want:
-		t.Logf("%s: %q: %s, answered %s (%v)", id, line, want, got, err)
-	}
-}
-
-// rest fails for what is on the list and was no sample.
-func (l list) rest(t *testing.T) {
-	t.Helper()
-	for id := range l {
-		t.Errorf("%s is on the list, but there is no such sample", id)
-	}
-}
-
 type tripSample struct {
 	ID    string
 	Line  string

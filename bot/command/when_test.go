@@ -74,6 +74,8 @@ func TestWhenReads(t *testing.T) {
 		{"tomorrow morning 5 til 9", "", "from Fri 13 Mar 05:00 to Fri 13 Mar 09:00"},
 		{"5-10 tomorrow morning", "", "from Fri 13 Mar 05:00 to Fri 13 Mar 10:00"},
 		{"sat 5 to 10 in the morning", "", "from Sat 14 Mar 05:00 to Sat 14 Mar 10:00"},
+		{"sat ten to six in the morning till nine", "", "from Sat 14 Mar 05:50 to Sat 14 Mar 09:00"},
+		{"sat six in the morning till nine", "", "from Sat 14 Mar 06:00 to Sat 14 Mar 09:00"},
 		{"this evening 6-9", "", "from Thu 12 Mar 18:00 to Thu 12 Mar 21:00"},
 		{"sat night 10-2", "", "from Sat 14 Mar 22:00 to Sun 15 Mar 02:00"},
 		{"sat 8pm-8am", "", "from Sat 14 Mar 20:00 to Sun 15 Mar 08:00"},

@@ -40,7 +40,7 @@ func plainWords(lx []lexeme) []lexeme {
 		if x.kind == lexLetters {
 			n = numberWords[x.s]
 			isUnit := hourWords[next] || minuteWords[next] || dayWords[next] || weekWords[next] || next == "hour" || next == "of"
-			if n > 0 && (isUnit || !has(before, prev) && !has(after, next)) {
+			if n > 0 && (isUnit || !has(before, prev) && !has(after, next) && !(next == "in" && peek(lx, i+2) == "the")) {
 				n = 0
 			}
 			if n == 0 {
@@ -64,7 +64,7 @@ func plainWords(lx []lexeme) []lexeme {
 }
 
 // wordMinutes reads minutes in words before or after an hour, "twenty past five", "twenty to six", as the digits of a time.
-// "Ten to six" may be from ten to six and is left.
+// "Ten to six" may be from ten to six, and is left unless an end follows: "ten to six till nine".
 func wordMinutes(lx []lexeme, i int) (last int, digits string, ok bool) {
 	minutes := map[string]int{"five": 5, "ten": 10, "twenty": 20}[peek(lx, i)]
 	if minutes == 0 {
@@ -82,7 +82,7 @@ func wordMinutes(lx []lexeme, i int) (last int, digits string, ok bool) {
 	if kindAt(lx, k+1, lexDigits) && len(lx[k+1].s) <= 2 {
 		hour = small(lx[k+1].s)
 	}
-	if hour < 1 || hour > 12 || way != "past" && way != "after" && !(way == "to" && minutes >= 20) {
+	if hour < 1 || hour > 12 || way != "past" && way != "after" && !(way == "to" && (minutes >= 20 || endFollows(lx, k+2))) {
 		return i, "", false
 	}
 	if way == "to" {
@@ -92,6 +92,19 @@ func wordMinutes(lx []lexeme, i int) (last int, digits string, ok bool) {
 		}
 	}
 	return k + 1, strconv.Itoa(hour*100 + minutes), true
+}
+
+// endFollows says whether an end of hours is told from here on, after what may say which half of the day it is.
+func endFollows(lx []lexeme, i int) bool {
+	_, i = meridiem(lx, i)
+	if next, ok := oneOfPhrases(lx, i, []string{"in the morning", "in the evening", "in the afternoon", "at night"}); ok {
+		i = next
+	}
+	switch peek(lx, i) {
+	case "til", "till", "until", "to", "-", "thru", "through":
+		return true
+	}
+	return false
 }
 
 func digitsOf(lx []lexeme, i int) bool { return kindAt(lx, i, lexDigits) }

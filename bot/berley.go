@@ -141,6 +141,9 @@ func berleyButtons(w wording.Words, crew session.CrewID, c session.Crew, b wordi
 // setGround writes on the card of a trip's ledge whether ground-bait is allowed there.
 func (a *ask) setGround(id, arg string) error {
 	says := ledge.Answer(oneOf(arg, string(ledge.Yes), string(ledge.No)))
+	if ok, err := a.mayEdit(false); !ok || err != nil { // it is written on the ledge's card
+		return err
+	}
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		t, ok, err := tx.LoadTrip(id)
 		if err != nil {

@@ -17,6 +17,14 @@ crew: Recipe for 2 anglers, 4 h: 4 kg soaked bread, 1 kg bran, 500 g pilchard.
 # Two are in for three hours: 6 of 8 angler-hours, three quarters of everything.
 [Thu 12:08] dell> /berley
 crew: Berley for Anvil, Sat 14 Mar 08:00–11:00 | 2 anglers, 3 h | 3 kg soaked bread, 750 g bran, 380 g pilchard | Soak to a mash: soaked bread. Thaw: pilchard. Brings it: nobody | Nobody said, so I cannot tell. Treat that as a no
+# Where admins alone change ledges, others cannot write it on the card.
+[Thu 12:08] ana administers
+[Thu 12:08] ana> /settings edit admins
+[Thu 12:08] dell> /berley
+[Thu 12:08] bram taps Allowed there
+toast: only the group's admins
+[Thu 12:09] ana> /settings edit all
+[Thu 12:09] dell> /berley
 # Allowed or not is said by whoever knows, on the card.
 [Thu 12:09] bram taps Allowed there
 toast: Noted

@@ -44,7 +44,7 @@ func (a *ask) changeTrip(args string) error {
 				return nil
 			}
 		}
-		card, err := cardOf(led)
+		place, err := spotOfLedge(c, led)
 		if err != nil {
 			return err
 		}
@@ -52,9 +52,11 @@ func (a *ask) changeTrip(args string) error {
 		if strings.TrimSpace(rest) == "" {
 			return nil
 		}
-		win, err := hoursOfChange(rest, t, tx.Now(), zone(card.Zone), order(c))
+		win, err := hoursOfChange(rest, t, tx.Now(), place.zone, func(from time.Time) (command.Window, error) {
+			return readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, from, place.zone, order(c)) })
+		})
 		if err != nil || strings.TrimSpace(win.Rest) != "" {
-			if refusal = whenProblem(w.In(card.Zone), err, led.Name); isUnread(err) {
+			if refusal = whenProblem(w.In(place.zone.String()), err, led.Name); isUnread(err) {
 				refusal = w.T("trip_change_how")
 			}
 			return nil
@@ -76,21 +78,21 @@ func isUnread(err error) bool { _, ok := err.(*command.Unread); return ok || err
 var fromToday = []string{"today", "tonight", "now", "in", "leaving", "hoy", "ahora", "dentro", "en"}
 
 // hoursOfChange reads new hours of a plan. Hours without a day are those of the plan's own day; a start alone keeps its length,
-// an end alone its start.
-func hoursOfChange(line string, t trip.Trip, now time.Time, z *time.Location, ord command.DayOrder) (command.Window, error) {
+// an end alone its start. read reads the line as if it were written at an instant.
+func hoursOfChange(line string, t trip.Trip, now time.Time, z *time.Location, read func(from time.Time) (command.Window, error)) (command.Window, error) {
 	local := t.Start.In(z)
 	day := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, z)
 	if day.Before(now) {
 		day = now
 	}
 	counted := slices.ContainsFunc(strings.Fields(strings.ToLower(line)), func(s string) bool { return slices.Contains(fromToday, s) })
-	win, err := command.When(line, day, z, ord)
+	win, err := read(day)
 	on := win.Start
 	if on.IsZero() {
 		on = later(win.End, win.BackBy)
 	}
 	if counted || err == nil && on.In(z).YearDay() != local.YearDay() {
-		win, err = command.When(line, now, z, ord)
+		win, err = read(now)
 	}
 	if err != nil {
 		return win, err

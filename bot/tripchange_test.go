@@ -32,19 +32,23 @@ func TestHoursOfAChange(t *testing.T) {
 		"back by 1pm":           {at(15, 8, 0), at(15, 13, 0)},
 	} {
 		p := trip.Trip{Start: at(15, 8, 0), End: at(15, 11, 0)}
-		got, err := hoursOfChange(line, p, now, z, command.DayFirst)
+		got, err := hoursOfChange(line, p, now, z, reading(line, z))
 		if err != nil || !got.Start.Equal(want[0]) || !got.End.Equal(want[1]) {
 			t.Errorf("hoursOfChange(%q) = %v to %v, %v, want %v to %v", line, got.Start.In(z), got.End.In(z), err, want[0], want[1])
 		}
 	}
 	for _, line := range []string{"9 til 12 maybe", "whenever", "sun"} {
-		if got, err := hoursOfChange(line, trip.Trip{Start: at(15, 8, 0), End: at(15, 11, 0)}, now, z, command.DayFirst); err == nil && got.Rest == "" {
+		if got, err := hoursOfChange(line, trip.Trip{Start: at(15, 8, 0), End: at(15, 11, 0)}, now, z, reading(line, z)); err == nil && got.Rest == "" {
 			t.Errorf("hoursOfChange(%q) = %+v, want it refused", line, got)
 		}
 	}
 	// On the day itself an hour that has passed is none of that day.
 	p := trip.Trip{Start: at(13, 20, 0), End: at(13, 22, 0)}
-	if got, err := hoursOfChange("9pm til 11pm", p, now, z, command.DayFirst); err != nil || !got.Start.Equal(at(13, 21, 0)) {
+	if got, err := hoursOfChange("9pm til 11pm", p, now, z, reading("9pm til 11pm", z)); err != nil || !got.Start.Equal(at(13, 21, 0)) {
 		t.Errorf("on the day itself: %+v, %v", got, err)
 	}
+}
+
+func reading(line string, z *time.Location) func(time.Time) (command.Window, error) {
+	return func(from time.Time) (command.Window, error) { return command.When(line, from, z, command.DayFirst) }
 }

@@ -45,3 +45,7 @@ crew: which half of the day?
 crew: Anvil, Sat 14 Mar 06:00–09:00
 [Fri 19:18] ana> /conditions Anvil sat morning an hour either side of high
 crew: Anvil, Sat 14 Mar 07:02–09:02
+# New hours of the newest plan, in the same words: its own day has the light they mean.
+[Fri 19:20] ana> /trip Anvil sun 9am til 11am plan b Long Step
+[Fri 19:21] ana> /trip change sunrise til noon
+crew: Plan changed by Ana: Sun 15 Mar, Anvil 07:25–12:00 | It was Sun 15 Mar, Anvil 09:00–11:00

@@ -5,8 +5,6 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -386,21 +384,6 @@ func TestSafetyMessages(t *testing.T) {
 			}
 			page.WriteString("```\n")
 		}
-		file := filepath.Join("..", "testdata", "safety", "messages."+l+".md")
-		if *update {
-			if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(file, []byte(page.String()), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		kept, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if string(kept) != page.String() {
-			t.Errorf("%s is not what people read now; run with -update and read the difference", file)
-		}
+		keepPage(t, "safety", "messages."+l+".md", page.String())
 	}
 }

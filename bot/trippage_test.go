@@ -2,8 +2,6 @@ package bot
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -190,22 +188,7 @@ func TestTripMessages(t *testing.T) {
 			}
 			page.WriteString("```\n")
 		}
-		file := filepath.Join("..", "testdata", "trips", "messages."+l+".md")
-		if *update {
-			if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(file, []byte(page.String()), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		kept, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if string(kept) != page.String() {
-			t.Errorf("%s is not what people read now; run with -update and read the difference", file)
-		}
+		keepPage(t, "trips", "messages."+l+".md", page.String())
 	}
 }
 

@@ -3,6 +3,8 @@ package command
 import (
 	"slices"
 	"strings"
+
+	"ledgehand/session/catch/names"
 )
 
 // fellIn are the words for "somebody is in the water": whatever a frightened person thinks of first must do.
@@ -12,7 +14,7 @@ var fellIn = []string{"fellin", "inwater", "overboard", "sos", "mayday", "troubl
 // again from a ledge. Two would take in "/monday" and "/water".
 func FellIn(cmd string, known []string) bool {
 	return slices.Contains(fellIn, cmd) || !slices.Contains(known, cmd) && slices.ContainsFunc(fellIn, func(w string) bool {
-		return len(w) > 5 && distance(cmd, w) == 1
+		return len(w) > 5 && names.Slips(cmd, w) == 1
 	})
 }
 

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"ledgehand/session/catch/names"
 )
 
 // Split takes a command line apart: "/out north ledge back 3pm" is "out" and "north ledge back 3pm".
@@ -47,7 +49,7 @@ func Nearest(cmd string, known []string) (string, bool) {
 	}
 	best, found, tied := most+1, "", false
 	for _, k := range known {
-		switch d := distance(cmd, k); {
+		switch d := names.Slips(cmd, k); {
 		case d < best:
 			best, found, tied = d, k, false
 		case d == best && d <= most && k != found:
@@ -58,29 +60,4 @@ func Nearest(cmd string, known []string) (string, bool) {
 		return "", false // a wrong guess is worse than a list
 	}
 	return found, found != ""
-}
-
-// distance counts the slips between two words: letters added, dropped, changed, or swapped with
-// their neighbour (optimal string alignment).
-func distance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	before, last, now := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(s); i++ {
-		now[0] = i
-		for j := 1; j <= len(t); j++ {
-			cost := 1
-			if s[i-1] == t[j-1] {
-				cost = 0
-			}
-			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				now[j] = min(now[j], before[j-2]+1)
-			}
-		}
-		before, last, now = last, now, before
-	}
-	return last[len(t)]
 }

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"ledgehand/session/catch/names"
 )
 
 // A trip line becomes a row of tokens first; when.go says how they belong together.
@@ -407,7 +409,7 @@ func readToken(line string, lx []lexeme, i int) (t token, next int, err error) {
 			if gap := len(x.s) - len(target); gap > 2 || gap < -2 {
 				continue
 			}
-			if d := distance(x.s, target); d <= 1 || d == 2 && len(target) >= 6 {
+			if d := names.Slips(x.s, target); d <= 1 || d == 2 && len(target) >= 6 {
 				return token{kind: tokStop, why: WhyToken}, i + 1, nil
 			}
 		}

@@ -41,7 +41,7 @@ func Near(word, area string) (found []Species, sure bool) {
 	slips := func(most int) func(spelt) bool {
 		return func(x spelt) bool {
 			d := x.letters - n
-			return d <= most && -d <= most && distance(w, x.name) <= most
+			return d <= most && -d <= most && Slips(w, x.name) <= most
 		}
 	}
 	// "Snaper", "luderik": one slip in five letters or more, two in eight or more.
@@ -108,28 +108,4 @@ func bones(w string) string {
 		}
 		return r
 	}, w)
-}
-
-// distance counts letters added, dropped, changed, or swapped with their neighbour between two words.
-func distance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	before, last, now := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(s); i++ {
-		now[0] = i
-		for j := 1; j <= len(t); j++ {
-			cost := 1
-			if s[i-1] == t[j-1] {
-				cost = 0
-			}
-			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				now[j] = min(now[j], before[j-2]+1)
-			}
-		}
-		before, last, now = last, now, before
-	}
-	return last[len(t)]
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"ledgehand/session/catch/names"
 )
 
 // reader reads itself from a file.
@@ -146,35 +148,15 @@ func readValue(n *node, v reflect.Value) error {
 // nearest is the field most like what was written, "" if none is.
 func nearest(said string, fields map[string]reflect.Value) string {
 	best, least := "", 3
+	if len(said) > 40 {
+		return "" // no slip of the pen
+	}
 	for name := range fields {
-		if d := distance(said, name); d < least || d == least && best != "" && name < best {
+		if d := names.Slips(said, name); d < least || d == least && best != "" && name < best {
 			best, least = name, d
 		}
 	}
 	return best
-}
-
-// distance is how many letters differ (Levenshtein).
-func distance(a, b string) int {
-	if len(a) > 40 || len(b) > 40 {
-		return 40
-	}
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		last := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := last
-			if a[i] != b[j] {
-				cost = 1 + min(last, row[j], row[j+1])
-			}
-			last, row[j+1] = row[j+1], cost
-		}
-	}
-	return row[len(b)]
 }
 
 func oneOf(n *node, field, said string, of []string) error {

@@ -181,6 +181,9 @@ func (r *catchReader) token(i int) (t catchToken, next int, err error) {
 	x := lx[i]
 	switch x.kind {
 	case lexDigits:
+		if x.s == "0" && peek(lx, i+1) == "fish" && i == 0 { // "0 bream" may be a slip, "0 fish" says it
+			return catchToken{kind: cBlank, said: "0 fish"}, i + 2, nil
+		}
 		return r.number(i)
 	case lexSymbol:
 		switch x.s {

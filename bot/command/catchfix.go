@@ -38,7 +38,7 @@ func takesBack(line string) bool {
 		case x.kind == lexSymbol && (x.s == "," || x.s == "." || x.s == "!"):
 		case takeBack[x.s] && !said:
 			said = true
-		case !said && (x.s == "no" || x.s == "sorry" || x.s == "oops" || x.s == "please"):
+		case !said && (x.s == "no" || x.s == "sorry" || x.s == "oops" || x.s == "please" || x.s == "wrong" || x.s == "one" || x.s == "mistake"):
 		case said && backRest[x.s]:
 		default:
 			return false

@@ -67,6 +67,9 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 	case word == "an" || word == "a" || numberWords[word] > 0 || spanishNumbers[word] > 0:
 		n := max(numberWords[word], spanishNumbers[word], 1)
 		i++
+		if next, ok := halfMore(lx, i); ok && numberWords[word] > 0 {
+			return time.Duration(n)*time.Hour + 30*time.Minute, next, true
+		}
 		switch unit := peek(lx, i); {
 		case hourWords[unit] && len(unit) > 1:
 			d, i = time.Duration(n)*time.Hour, i+1
@@ -87,6 +90,9 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 		return 0, i, false
 	}
 	i++
+	if next, ok := halfMore(lx, i); ok && whole <= 1000 {
+		return time.Duration(whole)*time.Hour + 30*time.Minute, next, true
+	}
 	fraction := 0.0
 	if peek(lx, i) == "." && gluedTo(lx, i) && gluedTo(lx, i+1) && kindAt(lx, i+1, lexDigits) && len(peek(lx, i+1)) <= 2 {
 		fraction = float64(small(peek(lx, i+1))) / math.Pow10(len(peek(lx, i+1)))
@@ -117,6 +123,21 @@ func readSpan(lx []lexeme, i int) (d time.Duration, next int, ok bool) {
 		return of(time.Minute), i + 1, true
 	}
 	return 0, i, false
+}
+
+// halfMore reads the half that stands between a number and its hours: "two and a half hours", "2½ hours", "2 1/2 h".
+func halfMore(lx []lexeme, i int) (next int, ok bool) {
+	switch {
+	case peek(lx, i) == "and" && peek(lx, i+1) == "a" && peek(lx, i+2) == "half":
+		i += 3
+	case peek(lx, i) == "½":
+		i++
+	case peek(lx, i) == "1" && peek(lx, i+1) == "/" && peek(lx, i+2) == "2" && !gluedTo(lx, i):
+		i += 3
+	default:
+		return i, false
+	}
+	return i + 1, hourWords[peek(lx, i)]
 }
 
 // andPart reads what Spanish adds to whole hours: "y media", "y cuarto".

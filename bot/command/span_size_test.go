@@ -11,7 +11,7 @@ func TestSpan(t *testing.T) {
 	for in, want := range map[string]time.Duration{
 		"30": 30 * time.Minute, "+30 min": 30 * time.Minute, " +30": 30 * time.Minute, "1h": time.Hour, "1h30": 90 * time.Minute,
 		"1h 30m": 90 * time.Minute, "1 h 30 min": 90 * time.Minute, "90m": 90 * time.Minute, "an hour": time.Hour, "AN HOUR": time.Hour,
-		"half an hour": 30 * time.Minute, "half hour": 30 * time.Minute, "an hour and a half": 90 * time.Minute, "two hours": 2 * time.Hour,
+		"half an hour": 30 * time.Minute, "half hour": 30 * time.Minute, "an hour and a half": 90 * time.Minute, "two hours": 2 * time.Hour, "two and a half hours": 150 * time.Minute, "2½ h": 150 * time.Minute, "2 1/2 hours": 150 * time.Minute,
 		"1.5h": 90 * time.Minute, "2.25 hrs": 135 * time.Minute, "1h05": 65 * time.Minute, "24h": 24 * time.Hour, "1 min": time.Minute,
 	} {
 		if got, err := Span(in); err != nil || got != want {

@@ -360,6 +360,9 @@ func (r *catchReader) number(i int) (catchToken, int, error) {
 			return catchToken{}, 0, r.refuse(i, i+1, WhyToken)
 		}
 	}
+	if !q.whole && peek(lx, next) == "." && gluedTo(lx, next) && gluedTo(lx, next+1) && kindAt(lx, next+1, lexDigits) {
+		return catchToken{}, 0, r.refuse(i, next+2, WhyNumber) // "31.5.2" is no length
+	}
 	t := catchToken{kind: cNumber, q: q}
 	// "4-6", "28–34 cm": from one to the other.
 	if s := peek(lx, next); (s == "-" || s == "–") && kindAt(lx, next+1, lexDigits) && gluedTo(lx, next) == gluedTo(lx, next+1) {

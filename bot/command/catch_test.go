@@ -223,7 +223,7 @@ func TestCatchDoubts(t *testing.T) {
 
 func TestCatchRefuses(t *testing.T) {
 	for _, line := range []string{
-		"", "hello", "unicorn 40", "2 red rock cod", "pig 38 and 2 grondles", "pig 38 grondle 40", "2 bream 31 33 not 35", "pig 38 kept or not", "a bream and a grondle", "caught a mermaid, 170, kept", "pig -31", "pig 900cm", "1000000 luderick", "luderick x900", "pig 38 not kept",
+		"", "hello", "pig 31.5.2", "unicorn 40", "2 red rock cod", "pig 38 and 2 grondles", "pig 38 grondle 40", "2 bream 31 33 not 35", "pig 38 kept or not", "a bream and a grondle", "caught a mermaid, 170, kept", "pig -31", "pig 900cm", "1000000 luderick", "luderick x900", "pig 38 not kept",
 		"pig 38 was 36", "pig 38 or 39", "pig 38?", "pig 38 kept maybe", "pig 38 1.5 rods", "blanked pig 38", "blanked blanked",
 		"pig 38 on 2 pilchards", "pig 38 for me not Ana", "the lot", "it", "pig 3 1 4 1 5x", "pig ٣٨",
 		"pig 0cm", "0 pigs", "all", "pig x0", "pig x2x3", "x3", "tl", "pig tl", "pig about", "2 rods",

@@ -111,6 +111,7 @@ func TestCatchReads(t *testing.T) {
 		"blanked":                                    "blank",
 		"Blanked. 2 rods 4 hrs":                      "blank 2 rods 4 h",
 		"0 fish, 3 hrs 1 rod":                        "blank 1 rods 3 h",
+		"kept 2 of 5 pigs":                           "5 pigs k2 r3",
 		"donut, 3.5h":                                "blank 1 rods 3.5 h",
 		"2 tailor 45 46, 2 rods 3 hours":             "2 tailor 450mm 460mm; 2 rods 3 h",
 		"black drummer 29cm kept":                    "1 black drummer 290mm k1 r0",

@@ -836,6 +836,11 @@ func (g *grouping) keptOrNot(i int) (int, error) {
 			}
 			return 0, &Doubt{Said: g.pending[0].said, Question: AskWhatFish}
 		}
+		if of := g.at(i + 2); t.n == 0 && next.wholeBare() && next.q.v >= 1 && of.kind == cJoin && of.said == "of" && g.at(i+3).wholeBare() && g.fishAt(i+4) {
+			t.n = int(next.q.v) // "kept 2 of 5 tailor"
+			g.prefix = &t
+			return i + 3, nil
+		}
 		g.prefix = &g.toks[i]
 		return i + 1, nil
 	}

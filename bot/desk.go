@@ -489,10 +489,10 @@ func (a *ask) answerTap() {
 func (d *Desk) Slow(r chat.Request) bool {
 	switch r.Kind {
 	case chat.KindText:
-		if r.File != nil {
-			return true // it is fetched
-		}
 		cmd, _, ok := command.Split(r.Text)
+		if r.File != nil && (strings.TrimSpace(r.Text) == "" || ok && (cmd == "rules" || cmd == "ledge")) {
+			return true // it is fetched; whoever sends one with /off is off at once
+		}
 		return ok && (cmd == "conditions" || cmd == "hours" || cmd == "trip" || cmd == "export" || cmd == "tally") // all records are read for an export
 	case chat.KindTap:
 		p, err := command.Unpack(r.Data)

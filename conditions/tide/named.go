@@ -30,7 +30,7 @@ const (
 )
 
 // Named lists up to n stations by place name, best fit first: the whole name, its beginning, the beginning of a word in it,
-// any part of it, then all words in any order. Case, accents and punctuation do not count. Among equals, stations with
+// any part of it, then all words in any order. Less than three letters must be the whole name. Case, accents and punctuation do not count. Among equals, stations with
 // constants of their own come first, then shorter names.
 func Named(q string, n int) []Station {
 	want := fold(q)
@@ -70,11 +70,13 @@ func fits(name, want string, words []string) int {
 	switch {
 	case name == want:
 		return whole
+	case len(want) < 3: // "hi" is no Hilo
+		return unlike
 	case strings.HasPrefix(name, want):
 		return startsAs
 	case strings.Contains(name, " "+want):
 		return wordAs
-	case len(want) >= 3 && strings.Contains(name, want):
+	case strings.Contains(name, want):
 		return contains
 	case len(words) > 1:
 		padded := " " + name

@@ -207,16 +207,9 @@ func (a *ask) onAfter(crew session.CrewID, id, arg string) error {
 		return a.oldPanel()
 	}
 	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		r, found, err := tx.LoadAfter(id)
+		r, o, err := reportOf(tx, id)
 		if err != nil {
-			return err
-		}
-		o, there, err := tx.LoadOuting(id)
-		if err != nil {
-			return err
-		}
-		if !found || !there {
-			return a.problem(tx, w, wording.ErrOldPanel)
+			return a.problem(tx, w, err)
 		}
 		r, near, err := r.Answer(a.r.From.ID, water, wet, tx.Now())
 		if err != nil {
@@ -237,18 +230,35 @@ func (a *ask) onAfter(crew session.CrewID, id, arg string) error {
 		if err := tx.PutCrew(c); err != nil {
 			return err
 		}
-		a.toast = w.T("toast_noted")
-		// Where they were asked, wherever they tapped; a group may have another id by now.
-		to := o.Group
-		if i := slices.IndexFunc(r.People, func(p after.Person) bool { return p.ID == a.r.From.ID }); r.People[i].Chat > 0 {
-			to = r.People[i].Chat
-		}
-		a.afterPanel(tx, w, o, r, to)
+		a.reportAnswered(tx, w, o, r)
 		if near {
 			a.question(tx, w.T("after_near", "ledge", r.Ledge), w.T("hint_near"))
 		}
 		return nil
 	})
+}
+
+// reportOf is what was asked after an outing, and the outing; wording.ErrOldPanel when one of them is gone.
+func reportOf(tx *session.Tx, id string) (r after.Report, o outing.Outing, err error) {
+	r, found, err := tx.LoadAfter(id)
+	if err != nil {
+		return r, o, err
+	}
+	o, there, err := tx.LoadOuting(id)
+	if err == nil && (!found || !there) {
+		err = wording.ErrOldPanel
+	}
+	return r, o, err
+}
+
+// reportAnswered shows an answer of whoever tapped where they were asked, wherever they tapped; a group may have another id by now.
+func (a *ask) reportAnswered(tx *session.Tx, w wording.Words, o outing.Outing, r after.Report) {
+	a.toast = w.T("toast_noted")
+	to := o.Group
+	if i := slices.IndexFunc(r.People, func(p after.Person) bool { return p.ID == a.r.From.ID }); r.People[i].Chat > 0 {
+		to = r.People[i].Chat
+	}
+	a.afterPanel(tx, w, o, r, to)
 }
 
 // learnReport keeps with the ledge what all answers of an outing say together, in the place of what they said before.

@@ -62,7 +62,7 @@ func (a *ask) conditions(args string) error {
 		if err != nil {
 			return err
 		}
-		win, err := readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), z, order(c)) })
+		win, err := place.when(rest, tx.Now(), order(c))
 		win.End = endOf(win)
 		var amb *command.Ambiguous
 		if errors.As(err, &amb) && amb.Question == command.AskUntil && !win.Start.IsZero() {

@@ -32,16 +32,9 @@ func (a *ask) onRing(crew session.CrewID, id, arg string) error {
 		return a.oldPanel()
 	}
 	return a.doIn(crew, a.cause, func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		r, found, err := tx.LoadAfter(id)
+		r, o, err := reportOf(tx, id)
 		if err != nil {
-			return err
-		}
-		o, there, err := tx.LoadOuting(id)
-		if err != nil {
-			return err
-		}
-		if !found || !there {
-			return a.problem(tx, w, wording.ErrOldPanel)
+			return a.problem(tx, w, err)
 		}
 		was := slices.Clone(r.People)
 		if r, err = r.AnswerRing(a.r.From.ID, ring, tx.Now()); err != nil {
@@ -56,12 +49,7 @@ func (a *ask) onRing(crew session.CrewID, id, arg string) error {
 				return err
 			}
 		}
-		a.toast = w.T("toast_noted")
-		to := o.Group
-		if r.People[i].Chat > 0 {
-			to = r.People[i].Chat
-		}
-		a.afterPanel(tx, w, o, r, to)
+		a.reportAnswered(tx, w, o, r)
 		return nil
 	})
 }

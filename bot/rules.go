@@ -122,27 +122,14 @@ func (a *ask) rules(args string) error {
 			return nil
 		})
 	case "get":
-		return a.onRules(func(tx *session.Tx, c session.Crew, w wording.Words, r *session.Rules) (bool, error) {
-			i := slices.IndexFunc(r.Packs, func(p session.Pack) bool { return strings.EqualFold(p.ID, rest) })
-			if i < 0 {
-				a.noPack(tx, w, r, rest)
-				return false, nil
-			}
-			p := r.Packs[i]
-			a.sendFile(tx, w.T("rules_got", "id", p.ID), chat.Document{Data: []byte(p.File), Name: p.ID + extension(p.File), Type: "application/yaml"})
-			return false, nil
+		return a.onPack(rest, func(tx *session.Tx, w wording.Words, r *session.Rules, p session.Pack) bool {
+			a.sendPack(tx, w.T("rules_got", "id", p.ID), p)
+			return false
 		})
 	case "off":
-		return a.onRules(func(tx *session.Tx, c session.Crew, w wording.Words, r *session.Rules) (bool, error) {
-			i := slices.IndexFunc(r.Packs, func(p session.Pack) bool { return strings.EqualFold(p.ID, rest) })
-			if i < 0 {
-				a.noPack(tx, w, r, rest)
-				return false, nil
-			}
-			p := r.Packs[i]
-			// It goes along: whoever took it out by mistake sends it back.
-			a.sendFile(tx, w.T("rules_off", "id", p.ID), chat.Document{Data: []byte(p.File), Name: p.ID + extension(p.File), Type: "application/yaml"})
-			return r.DropPack(p.ID), nil
+		return a.onPack(rest, func(tx *session.Tx, w wording.Words, r *session.Rules, p session.Pack) bool {
+			a.sendPack(tx, w.T("rules_off", "id", p.ID), p) // it goes along: whoever took it out by mistake sends it back
+			return r.DropPack(p.ID)
 		})
 	case "area":
 		return a.rulesArea(rest)
@@ -195,6 +182,23 @@ func (a *ask) onRules(fn func(tx *session.Tx, c session.Crew, w wording.Words, r
 		}
 		return tx.PutRules(r)
 	})
+}
+
+// onPack is onRules for one pack, named as somebody wrote it.
+func (a *ask) onPack(id string, fn func(tx *session.Tx, w wording.Words, r *session.Rules, p session.Pack) (changed bool)) error {
+	return a.onRules(func(tx *session.Tx, c session.Crew, w wording.Words, r *session.Rules) (bool, error) {
+		i := slices.IndexFunc(r.Packs, func(p session.Pack) bool { return strings.EqualFold(p.ID, id) })
+		if i < 0 {
+			a.noPack(tx, w, r, id)
+			return false, nil
+		}
+		return fn(tx, w, r, r.Packs[i]), nil
+	})
+}
+
+// sendPack sends a pack back as the file it came as.
+func (a *ask) sendPack(tx *session.Tx, text string, p session.Pack) {
+	a.sendFile(tx, text, chat.Document{Data: []byte(p.File), Name: p.ID + extension(p.File), Type: "application/yaml"})
 }
 
 func (a *ask) noPack(tx *session.Tx, w wording.Words, r *session.Rules, said string) {

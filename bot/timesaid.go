@@ -313,6 +313,11 @@ func partyAsked(q session.Pending) party {
 	return p
 }
 
+// when reads the hours of a line at a place, as it is meant at an instant.
+func (s spot) when(line string, at time.Time, ord command.DayOrder) (command.Window, error) {
+	return readAt(s, func(l command.Local) (command.Window, error) { return l.When(line, at, s.zone, ord) })
+}
+
 // backBy reads a return time at a place; what needs confirming is asked.
 func (s spot) backBy(line string, now time.Time, ord command.DayOrder) (time.Time, error) {
 	return returnOf(line, func() (command.Window, error) {

@@ -53,7 +53,7 @@ func (a *ask) newTripIn(args string, chosen *command.Window) error {
 		if err != nil {
 			return err
 		}
-		win, err = readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), place.zone, order(c)) })
+		win, err = place.when(rest, tx.Now(), order(c))
 		win.End = endOf(win)
 		switch {
 		case strings.TrimSpace(win.Rest) != "":

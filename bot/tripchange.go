@@ -52,9 +52,7 @@ func (a *ask) changeTrip(args string) error {
 		if strings.TrimSpace(rest) == "" {
 			return nil
 		}
-		win, err := hoursOfChange(rest, t, tx.Now(), place.zone, func(from time.Time) (command.Window, error) {
-			return readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, from, place.zone, order(c)) })
-		})
+		win, err := hoursOfChange(rest, t, tx.Now(), place.zone, func(from time.Time) (command.Window, error) { return place.when(rest, from, order(c)) })
 		if err != nil || strings.TrimSpace(win.Rest) != "" {
 			if refusal = whenProblem(w.In(place.zone.String()), err, led.Name); isUnread(err) {
 				refusal = w.T("trip_change_how")

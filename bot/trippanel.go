@@ -232,11 +232,11 @@ func (a *ask) tappedPlan(id string, p command.Payload) error {
 		}
 		return a.castVote(id, n)
 	case actVoteView:
-		return a.onVote(id, nil, p.Arg == "which")
+		return a.onVote(id, p.Arg == "which")
 	case actTake:
 		return a.takeVote(id, n)
 	case actVoteDrop:
-		return a.onVote(id, trip.Drop{}, false)
+		return a.onVote(id, false, trip.Drop{})
 	}
 	return a.oldPanel()
 }

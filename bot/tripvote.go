@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"ledgehand/bot/chat"
-	"ledgehand/bot/command"
 	"ledgehand/bot/wording"
 	"ledgehand/session"
 	"ledgehand/session/lookout"
@@ -57,15 +56,12 @@ func (a *ask) newVote(args string) error {
 				refusal = w.T("vote_part", "no", i+1, "why", wording.HTML(w.T("trip_which", "ledges", w.Names(ledgeNames(c)))))
 				return nil
 			}
-			card, err := cardOf(led)
-			if err != nil {
-				return err
-			}
 			place, err := spotOfLedge(c, led)
 			if err != nil {
 				return err
 			}
-			win, err := readAt(place, func(l command.Local) (command.Window, error) { return l.When(rest, tx.Now(), place.zone, order(c)) })
+			card := place.card
+			win, err := place.when(rest, tx.Now(), order(c))
 			if err != nil || win.Start.IsZero() || win.End.IsZero() || strings.TrimSpace(win.Rest) != "" {
 				refusal = w.T("vote_part", "no", i+1, "why", wording.HTML(whenProblem(w.In(card.Zone), err, led.Name)))
 				return nil
@@ -146,8 +142,8 @@ func voteButtons(w wording.Words, v trip.Vote, which bool, now time.Time) (rows 
 	return append(rows, []chat.Button{button(w.T("b_vote_none"), actVote, r, "none"), button(w.T("b_vote_take"), actVoteView, r, "which")})
 }
 
-// onVote applies an event to a vote, none to show another side of it.
-func (a *ask) onVote(id string, e trip.VoteEvent, which bool) error {
+// onVote applies events to a vote, none to show another side of it.
+func (a *ask) onVote(id string, which bool, events ...trip.VoteEvent) error {
 	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
 		v, ok, err := tx.LoadVote(id)
 		if err != nil {
@@ -159,10 +155,12 @@ func (a *ask) onVote(id string, e trip.VoteEvent, which bool) error {
 		if !v.Open(tx.Now()) {
 			return a.problem(tx, w, trip.ErrVoteOver)
 		}
-		if e != nil {
+		for _, e := range events {
 			if v, err = v.Apply(e, tx.Now()); err != nil {
 				return a.problem(tx, w, err)
 			}
+		}
+		if len(events) > 0 {
 			if err := tx.PutVote(v); err != nil {
 				return err
 			}
@@ -179,29 +177,11 @@ func (a *ask) castVote(id string, option int) error {
 	if err != nil {
 		a.Log.Warn("sea of a vote not looked at", "err", err) // the vote counts all the same
 	}
-	return a.do(func(tx *session.Tx, c session.Crew, w wording.Words) error {
-		v, ok, err := tx.LoadVote(id)
-		if err != nil {
-			return err
-		}
-		if !ok {
-			return a.problem(tx, w, wording.ErrOldPanel)
-		}
-		if v, err = v.Apply(trip.Cast{ID: a.r.From.ID, Name: a.name(), Option: option}, tx.Now()); err != nil {
-			return a.problem(tx, w, err)
-		}
-		if seas != nil {
-			if v, err = v.Apply(trip.SeaOf{Seas: seas}, tx.Now()); err != nil {
-				return err
-			}
-		}
-		if err := tx.PutVote(v); err != nil {
-			return err
-		}
-		a.toast = w.T("toast_noted")
-		a.votePanel(tx, c, v, false, false)
-		return nil
-	})
+	said := []trip.VoteEvent{trip.Cast{ID: a.r.From.ID, Name: a.name(), Option: option}}
+	if seas != nil {
+		said = append(said, trip.SeaOf{Seas: seas})
+	}
+	return a.onVote(id, false, said...)
 }
 
 // seasOfVote looks at the hours of all options, unless that was done within fresh; nil then, and for what is over.
